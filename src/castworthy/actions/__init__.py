@@ -1,0 +1,1 @@
+"""Deeds: one function is one transaction and one trail row."""

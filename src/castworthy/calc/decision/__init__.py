@@ -1,0 +1,1 @@
+"""Verdicts under uncertainty, and the slips a reading is asked about."""

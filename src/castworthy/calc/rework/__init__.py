@@ -1,0 +1,1 @@
+"""The plan: the least work that brings every limit of a head in at once."""

@@ -1,0 +1,1 @@
+"""Results drawn as SVG: the deck to scale, limit bars, verdict marks."""

@@ -1,0 +1,1 @@
+"""An invented shop, built through the actions like any user would."""

@@ -1,0 +1,37 @@
+"""Every table, by what it keeps.  Only ``records`` and ``actions`` may import this room."""
+
+from castworthy.records.models.bench import Gauge, Photo, Reading
+from castworthy.records.models.head import Head, Kind, Outcome, Step
+from castworthy.records.models.people import Person, Role, Shop, SignInAttempt
+from castworthy.records.models.proof import AssemblyTick, ProofTest, Release, TestKind
+from castworthy.records.models.sheet import SheetRevision, SpecSheet
+from castworthy.records.models.trade import Customer, Lot, Supplier
+from castworthy.records.models.trail import Trail
+from castworthy.records.models.work import Operation, OperationState, Plan
+
+__all__ = [
+    "AssemblyTick",
+    "Customer",
+    "Gauge",
+    "Head",
+    "Kind",
+    "Lot",
+    "Operation",
+    "OperationState",
+    "Outcome",
+    "Person",
+    "Photo",
+    "Plan",
+    "ProofTest",
+    "Reading",
+    "Release",
+    "Role",
+    "SheetRevision",
+    "Shop",
+    "SignInAttempt",
+    "SpecSheet",
+    "Step",
+    "Supplier",
+    "TestKind",
+    "Trail",
+]

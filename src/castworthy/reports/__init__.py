@@ -1,0 +1,1 @@
+"""Frozen papers set as PDF by Typst."""

@@ -1,0 +1,1 @@
+"""Spec sheets (TOML) and readings (CSV), read into the frozen inputs of calc."""

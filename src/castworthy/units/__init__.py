@@ -1,0 +1,17 @@
+"""Exact factors, the closed suffix list, text to number and back.  Knows nothing of the trade."""
+
+from castworthy.units.factors import SUFFIXES, UNITS, Unit, UnitError, convert
+from castworthy.units.read import Typed, read_number, read_value
+from castworthy.units.show import Show
+
+__all__ = [
+    "SUFFIXES",
+    "UNITS",
+    "Show",
+    "Typed",
+    "Unit",
+    "UnitError",
+    "convert",
+    "read_number",
+    "read_value",
+]
