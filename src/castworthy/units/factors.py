@@ -89,9 +89,7 @@ UNITS: tuple[Unit, ...] = (
         "lbf ft",
         "lbfft",
     ),
-    _unit(
-        "lbf·in", "n_m", _POUND_FORCE * _INCH / 1000, "inlb", "in lb", "in-lb", "lbfin"
-    ),
+    _unit("lbf·in", "n_m", _POUND_FORCE * _INCH / 1000, "inlb", "in lb", "in-lb", "lbfin"),
     _unit("kPa", "kpa", 1),
     _unit("Pa", "kpa", Fraction(1, 1000)),
     _unit("bar", "kpa", 100),
@@ -119,9 +117,7 @@ BRIDGES: dict[tuple[str, str], Fraction] = {
 }
 """Exact steps between suffixes of one kind of quantity."""
 
-_BY_NAME = {
-    name.casefold(): unit for unit in UNITS for name in (unit.symbol, *unit.names)
-}
+_BY_NAME = {name.casefold(): unit for unit in UNITS for name in (unit.symbol, *unit.names)}
 _BY_CASE = {"mPa": None, "MPa": next(u for u in UNITS if u.symbol == "MPa")}
 
 
@@ -142,9 +138,7 @@ def factor_to(unit: Unit, *, suffix: str) -> Fraction | None:
 
 def names_for(suffix: str) -> tuple[str, ...]:
     """Symbols of the units that can give a suffix, in the order people are offered them."""
-    return tuple(
-        unit.symbol for unit in UNITS if factor_to(unit, suffix=suffix) is not None
-    )
+    return tuple(unit.symbol for unit in UNITS if factor_to(unit, suffix=suffix) is not None)
 
 
 def convert(value: float, *, unit: str, suffix: str) -> float:
@@ -154,6 +148,7 @@ def convert(value: float, *, unit: str, suffix: str) -> float:
     ------
     UnitError
         If the unit is unknown or of another kind of quantity.
+
     """
     found = unit_named(unit)
     factor = None if found is None else factor_to(found, suffix=suffix)

@@ -37,12 +37,11 @@ def read_number(text: str) -> float:
     ------
     UnitError
         If the text is anything else.
+
     """
     number, rest = _split(text)
     if rest:
-        raise UnitError(
-            f"{text.strip()!r} carries {rest!r} where a bare number is wanted."
-        )
+        raise UnitError(f"{text.strip()!r} carries {rest!r} where a bare number is wanted.")
     return float(number)
 
 
@@ -55,6 +54,7 @@ def read_value(text: str, *, suffix: str, bare_unit: str | None = None) -> Typed
     ------
     UnitError
         If the text is no number, names no unit of this kind, or leaves the unit out.
+
     """
     number, name = _split(text)
     name = name or bare_unit or ""
@@ -77,19 +77,13 @@ def read_value(text: str, *, suffix: str, bare_unit: str | None = None) -> Typed
 
 def _split(text: str) -> tuple[Fraction, str]:
     if len(text) > _LONGEST:
-        raise UnitError(
-            f"{text[:12]!r}... is {len(text)} characters long; a number is wanted."
-        )
+        raise UnitError(f"{text[:12]!r}... is {len(text)} characters long; a number is wanted.")
     match = _QUANTITY.match(text)
     if match is None:
-        raise UnitError(
-            f"{text.strip()!r} is no number; write digits first, then the unit."
-        )
+        raise UnitError(f"{text.strip()!r} is no number; write digits first, then the unit.")
     digits, rest = match.groups()
     if rest[:1] in {".", ","} or rest[:1].isdigit():
-        raise UnitError(
-            f"{text.strip()!r} has more than one decimal sign; write it with one."
-        )
+        raise UnitError(f"{text.strip()!r} has more than one decimal sign; write it with one.")
     number = Decimal(digits.replace(",", "."))
     if number and not -12 <= number.adjusted() <= 12:
         raise UnitError(f"{text.strip()!r} is beyond anything a shop measures.")
@@ -101,11 +95,7 @@ def _unit(name: str, *, text: str, suffix: str) -> Unit:
     if unit is None:
         known = [symbol for u in UNITS for symbol in (u.symbol, *u.names)]
         near = get_close_matches(name.casefold(), [k.casefold() for k in known], n=1)
-        hint = (
-            f"; did you mean {near[0]}?"
-            if near
-            else f"; use {_either(names_for(suffix))}."
-        )
+        hint = f"; did you mean {near[0]}?" if near else f"; use {_either(names_for(suffix))}."
         raise UnitError(f"{text.strip()!r} has the unknown unit {name!r}{hint}")
     return unit
 

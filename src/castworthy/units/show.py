@@ -111,7 +111,9 @@ class Show:
         """The number with its unit: ``0.0427 in``, ``2.8 thou``, ``18 µin``."""
         unit = self.unit(suffix, difference=difference)
         gap = "" if unit == "°" else " "
-        return f"{self.number(value, suffix=suffix, difference=difference, digits=digits)}{gap}{unit}"
+        return (
+            f"{self.number(value, suffix=suffix, difference=difference, digits=digits)}{gap}{unit}"
+        )
 
 
 def as_text(value: float, *, suffix: str, unit: str, digits: int) -> str:
@@ -121,6 +123,7 @@ def as_text(value: float, *, suffix: str, unit: str, digits: int) -> str:
     ------
     UnitError
         If the unit is of another kind of quantity.
+
     """
     found = unit_named(unit)
     factor = None if found is None else factor_to(found, suffix=suffix)

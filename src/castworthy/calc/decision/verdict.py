@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from castworthy.calc.head import Quantity, Rule
+from castworthy.calc.head import Rule
+from castworthy.calc.quantity import Quantity
 
 
 class Verdict(StrEnum):

@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from castworthy.calc.head import Quantity, Rule
+from castworthy.calc.head import Rule
+from castworthy.calc.quantity import Quantity
 
 
 class Objective(StrEnum):
@@ -166,7 +167,8 @@ class Conflict:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Relief:
     """One way to free an impossible head: how much one limit would have to give,
-    or parts that are not on offer."""
+    or parts that are not on offer.
+    """
 
     quantity: Quantity | None
     place: str

@@ -39,9 +39,7 @@ class Head(models.Model):
     """One cylinder head.  ``tag`` is on the metal and on every paper."""
 
     tag = models.CharField(max_length=24, unique=True)
-    revision = models.ForeignKey(
-        SheetRevision, on_delete=models.PROTECT, related_name="heads"
-    )
+    revision = models.ForeignKey(SheetRevision, on_delete=models.PROTECT, related_name="heads")
     kind = models.CharField(max_length=12, choices=Kind.choices)
     loaded = models.BooleanField(default=False)
     mark = models.CharField(max_length=60, blank=True)
@@ -57,9 +55,7 @@ class Head(models.Model):
     step = models.CharField(max_length=10, choices=Step.choices, default=Step.MEASURE)
     step_since = models.DateTimeField()
     decision = models.CharField(max_length=12, blank=True)
-    outcome = models.CharField(
-        max_length=10, choices=Outcome.choices, blank=True, default=""
-    )
+    outcome = models.CharField(max_length=10, choices=Outcome.choices, blank=True, default="")
     outcome_note = models.TextField(blank=True)
     taken_in_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     taken_in_at = models.DateTimeField()

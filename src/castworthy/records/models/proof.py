@@ -46,9 +46,7 @@ class ProofTest(models.Model):
     found = models.TextField(blank=True)
     rule = models.CharField(max_length=200)
     passed = models.BooleanField()
-    reading = models.OneToOneField(
-        Reading, on_delete=models.PROTECT, null=True, blank=True
-    )
+    reading = models.OneToOneField(Reading, on_delete=models.PROTECT, null=True, blank=True)
     operations_done_count = models.PositiveIntegerField(default=0)
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()

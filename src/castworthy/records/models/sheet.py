@@ -21,9 +21,7 @@ class SpecSheet(models.Model):
 class SheetRevision(models.Model):
     """One wording of a sheet, never edited: ``text`` is the TOML as written."""
 
-    sheet = models.ForeignKey(
-        SpecSheet, on_delete=models.PROTECT, related_name="revisions"
-    )
+    sheet = models.ForeignKey(SpecSheet, on_delete=models.PROTECT, related_name="revisions")
     number = models.PositiveIntegerField()
     text = models.TextField()
     digest = models.CharField(max_length=64)
@@ -34,9 +32,7 @@ class SheetRevision(models.Model):
     class Meta:
         ordering = ("sheet__code", "-number")
         constraints = (
-            models.UniqueConstraint(
-                fields=("sheet", "number"), name="one_number_a_revision"
-            ),
+            models.UniqueConstraint(fields=("sheet", "number"), name="one_number_a_revision"),
         )
 
     def __str__(self) -> str:

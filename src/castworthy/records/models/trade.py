@@ -20,9 +20,7 @@ class Supplier(models.Model):
 class Lot(models.Model):
     """Castings delivered together."""
 
-    supplier = models.ForeignKey(
-        Supplier, on_delete=models.PROTECT, related_name="lots"
-    )
+    supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="lots")
     code = models.CharField(max_length=40)
     received_on = models.DateField(null=True, blank=True)
     note = models.TextField(blank=True)
@@ -30,9 +28,7 @@ class Lot(models.Model):
     class Meta:
         ordering = ("supplier__name", "code")
         constraints = (
-            models.UniqueConstraint(
-                fields=("supplier", "code"), name="one_lot_code_a_supplier"
-            ),
+            models.UniqueConstraint(fields=("supplier", "code"), name="one_lot_code_a_supplier"),
         )
 
     def __str__(self) -> str:

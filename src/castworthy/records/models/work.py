@@ -76,9 +76,7 @@ class Operation(models.Model):
     class Meta:
         ordering = ("head", "position", "id")
         constraints = (
-            models.UniqueConstraint(
-                fields=("head", "done_number"), name="one_done_number_a_head"
-            ),
+            models.UniqueConstraint(fields=("head", "done_number"), name="one_done_number_a_head"),
         )
 
     def __str__(self) -> str:
