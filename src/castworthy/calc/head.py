@@ -261,8 +261,8 @@ class HeadSheet:
 
     def spot_mm(self, quantity: Quantity, *, place: str) -> tuple[float, float]:
         """Where on the deck a quantity is read [mm]; the middle of the outline for the head."""
-        named: Valve | Cylinder | Place
-        for named in (*self.valves, *self.cylinders, *self.places):
+        spots: list[Valve | Cylinder | Place] = [*self.valves, *self.cylinders, *self.places]
+        for named in spots:
             if named.name == place and self._has_site(named, quantity):
                 return named.x_mm, named.y_mm
         xs = [x for x, _ in self.outline_mm]
