@@ -4,6 +4,7 @@ import uuid
 
 from django.db import models
 
+from castworthy.records.models.added_only import AddedOnly
 from castworthy.records.models.head import Head
 from castworthy.records.models.people import Person
 
@@ -28,11 +29,12 @@ class Gauge(models.Model):
         return self.name
 
 
-class Reading(models.Model):
+class Reading(AddedOnly):
     """One reading, never edited or deleted.
 
     ``uuid`` is made where it was typed, so a resend is harmless.  ``typed`` keeps the text;
-    ``value`` is in the quantity's own unit.  ``operations_done_count`` is how many operations
+    ``value``, ``u``, ``u_bias`` and ``resolution`` are in the quantity's own unit; the last three
+    are the gauge's as they were that day.  ``operations_done_count`` is how many operations
     of the head were signed off when it was taken; a later operation that moves the quantity
     makes it a reading of the past.  ``replaces`` names the reading a correction takes the
     place of.
@@ -47,6 +49,8 @@ class Reading(models.Model):
     side = models.CharField(max_length=6, blank=True)
     value = models.FloatField()
     u = models.FloatField(null=True, blank=True)
+    u_bias = models.FloatField(default=0.0)
+    resolution = models.FloatField(null=True, blank=True)
     gauge = models.ForeignKey(Gauge, on_delete=models.PROTECT, null=True, blank=True)
     gauge_overdue = models.BooleanField(default=False)
     operations_done_count = models.PositiveIntegerField(default=0)

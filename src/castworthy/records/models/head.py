@@ -36,7 +36,11 @@ class Kind(models.TextChoices):
 
 
 class Head(models.Model):
-    """One cylinder head.  ``tag`` is on the metal and on every paper."""
+    """One cylinder head.  ``tag`` is on the metal and on every paper.
+
+    ``progress`` is what is left to do at the head's step, kept so that the rack need not look
+    at every reading; ``records.progress`` says what is in it.
+    """
 
     tag = models.CharField(max_length=24, unique=True)
     revision = models.ForeignKey(SheetRevision, on_delete=models.PROTECT, related_name="heads")
@@ -55,6 +59,7 @@ class Head(models.Model):
     step = models.CharField(max_length=10, choices=Step.choices, default=Step.MEASURE)
     step_since = models.DateTimeField()
     decision = models.CharField(max_length=12, blank=True)
+    progress = models.JSONField(default=dict, blank=True)
     outcome = models.CharField(max_length=10, choices=Outcome.choices, blank=True, default="")
     outcome_note = models.TextField(blank=True)
     taken_in_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")

@@ -3,6 +3,8 @@
 from django.conf import settings
 from django.db import models
 
+from castworthy.records.models.added_only import AddedOnly
+
 
 class SpecSheet(models.Model):
     """A kind of head the shop knows."""
@@ -18,7 +20,7 @@ class SpecSheet(models.Model):
         return self.code
 
 
-class SheetRevision(models.Model):
+class SheetRevision(AddedOnly):
     """One wording of a sheet, never edited: ``text`` is the TOML as written."""
 
     sheet = models.ForeignKey(SpecSheet, on_delete=models.PROTECT, related_name="revisions")

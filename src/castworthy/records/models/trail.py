@@ -2,11 +2,12 @@
 
 from django.db import models
 
+from castworthy.records.models.added_only import AddedOnly
 from castworthy.records.models.head import Head
 from castworthy.records.models.people import Person
 
 
-class Trail(models.Model):
+class Trail(AddedOnly):
     """One deed.  ``by`` is empty where the tool itself acted (a refused sign-in)."""
 
     at = models.DateTimeField(db_index=True)

@@ -1,0 +1,22 @@
+"""How a deed is refused."""
+
+
+class DeedRefused(Exception):  # noqa: N818
+    """A deed was not done and nothing was stored; ``sentence`` tells the person why.
+
+    Parameters
+    ----------
+    sentence
+        what is wrong, the rule, what was got and the way out, in one sentence
+    field
+        the argument that is at fault, so that a form can mark it; empty when none is
+    code
+        a short name of the reason for callers, such as ``"role"`` or ``"stale"``
+
+    """
+
+    def __init__(self, sentence: str, *, field: str = "", code: str = "refused") -> None:
+        super().__init__(sentence)
+        self.sentence = sentence
+        self.field = field
+        self.code = code

@@ -1,0 +1,12 @@
+"""What a lookup says when there is nothing to find."""
+
+
+class NotOnRecordError(LookupError):
+    """Nothing of that name is on record; ``sentence`` says so to a person.
+
+    Pages need not catch it: the server answers 404 with the sentence.
+    """
+
+    def __init__(self, sentence: str) -> None:
+        super().__init__(sentence)
+        self.sentence = sentence

@@ -1,0 +1,1 @@
+"""What the pages show, read from the tables into frozen dataclasses; nothing here writes."""
