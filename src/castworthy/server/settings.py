@@ -51,7 +51,9 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "castworthy.web.middleware.FirstRunMiddleware",
     "castworthy.web.middleware.SentenceMiddleware",
+    "castworthy.web.middleware.FirstRunMiddleware",
     "castworthy.server.answers.NotOnRecordIs404",
+    "castworthy.web.middleware.SentenceMiddleware",
 ]
 
 ROOT_URLCONF = "castworthy.server.urls"
@@ -66,6 +68,7 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
+                "castworthy.web.frame.around",
             ],
         },
     },

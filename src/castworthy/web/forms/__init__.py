@@ -1,0 +1,1 @@
+"""Typed text to suffixed numbers; what was typed stays in the form."""

@@ -1,0 +1,63 @@
+"""What every answer goes through: the first run, and refusals told in one sentence."""
+
+from collections.abc import Callable
+from urllib.parse import quote
+
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import render
+from django.urls import reverse
+
+from castworthy.actions.errors import DeedRefused
+from castworthy.records.errors import NotOnRecord
+from castworthy.records.lookups.people import shop_exists
+
+Answer = Callable[[HttpRequest], HttpResponse]
+
+_FREE_BEFORE_FIRST_RUN = ("/start", "/static/")
+_STATUS = {DeedRefused: 422, PermissionDenied: 403, NotOnRecord: 404, Http404: 404}
+
+
+class FirstRunMiddleware:
+    """Sends everybody to the first page until the shop has an owner."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+        self._started = False
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer, or lead to the first page."""
+        if not request.path.startswith(_FREE_BEFORE_FIRST_RUN) and not shop_exists():
+            return HttpResponseRedirect(reverse("start"))
+        return self.get_response(request)
+
+
+class SentenceMiddleware:
+    """What no view caught is told in one sentence.
+
+    A partial request gets it in the header ``X-Sentence``, which own/say.js says over the page;
+    a refused deed of a whole page gets a page with status 422.  Everything else is left to
+    Django's pages.
+    """
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer as the view does."""
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        """The refusal in one sentence, or ``None`` where it is none."""
+        status = next((code for kind, code in _STATUS.items() if isinstance(error, kind)), None)
+        if status is None:
+            return None
+        sentence = getattr(error, "sentence", "") or str(error)
+        if request.headers.get("HX-Request") == "true":
+            headers = {"X-Sentence": quote(sentence), "HX-Reswap": "none"}
+            return HttpResponse(status=status, headers=headers)
+        if status != 422:
+            return None
+        back = request.headers.get("Referer", reverse("rack"))
+        context = {"sentence": sentence, "back": back}
+        return render(request, "castworthy/refused.html", context, status=422)

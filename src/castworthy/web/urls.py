@@ -1,0 +1,49 @@
+"""Every address, collected from the views that answer it."""
+
+from castworthy.web.views import (
+    assemble,
+    customers,
+    first_run,
+    gauges,
+    history,
+    machine,
+    measure,
+    papers,
+    people,
+    photos,
+    plan,
+    prove,
+    rack,
+    release,
+    search,
+    sheets,
+    sign_in,
+    suppliers,
+    take_in,
+)
+
+urlpatterns = [
+    pattern
+    for module in (
+        rack,
+        first_run,
+        sign_in,
+        take_in,
+        measure,
+        plan,
+        machine,
+        assemble,
+        prove,
+        release,
+        history,
+        papers,
+        photos,
+        sheets,
+        suppliers,
+        customers,
+        gauges,
+        people,
+        search,
+    )
+    for pattern in module.urlpatterns
+]

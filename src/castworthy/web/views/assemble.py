@@ -1,0 +1,3 @@
+"""Holds the place of the assemble pages."""
+
+urlpatterns: list = []

@@ -1,0 +1,5 @@
+"""The first_run pages."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,3 @@
+"""Holds the place of the history pages."""
+
+urlpatterns: list = []

@@ -1,0 +1,3 @@
+"""Holds the place of the machine pages."""
+
+urlpatterns: list = []

@@ -1,0 +1,5 @@
+"""The measure pages."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

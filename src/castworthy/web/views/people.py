@@ -1,0 +1,3 @@
+"""Holds the place of the people pages."""
+
+urlpatterns: list = []

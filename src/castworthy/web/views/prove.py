@@ -1,0 +1,3 @@
+"""Holds the place of the prove pages."""
+
+urlpatterns: list = []

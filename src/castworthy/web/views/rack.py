@@ -1,0 +1,5 @@
+"""The rack pages."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,3 @@
+"""Holds the place of the search pages."""
+
+urlpatterns: list = []

@@ -1,0 +1,5 @@
+"""The sign_in pages."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []
