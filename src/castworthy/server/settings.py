@@ -50,8 +50,6 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "castworthy.web.middleware.FirstRunMiddleware",
-    "castworthy.web.middleware.SentenceMiddleware",
-    "castworthy.web.middleware.FirstRunMiddleware",
     "castworthy.server.answers.NotOnRecordIs404",
     "castworthy.web.middleware.SentenceMiddleware",
 ]
