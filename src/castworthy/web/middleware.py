@@ -1,4 +1,4 @@
-"""What every answer goes through: the first run, and refusals told in one sentence."""
+"""What every answer goes through: the content policy, the first run, refusals in a sentence."""
 
 from collections.abc import Callable
 from urllib.parse import quote
@@ -14,8 +14,39 @@ from castworthy.records.lookups.people import shop_exists
 
 Answer = Callable[[HttpRequest], HttpResponse]
 
+POLICY = "; ".join(
+    (
+        "default-src 'none'",
+        "script-src 'self'",
+        "style-src 'self'",
+        "img-src 'self' data: blob:",
+        "font-src 'self'",
+        "connect-src 'self'",
+        "form-action 'self'",
+        "base-uri 'none'",
+        "frame-ancestors 'none'",
+    )
+)
+"""The pages run their own scripts and styles, nothing inline and nothing from elsewhere."""
+PERMISSIONS = "camera=(self), geolocation=(), microphone=(), payment=(), usb=()"
+
 _FREE_BEFORE_FIRST_RUN = ("/start", "/static/")
 _STATUS = {DeedRefused: 422, PermissionDenied: 403, NotOnRecord: 404, Http404: 404}
+
+
+class PolicyMiddleware:
+    """Adds the content policy; pages are this person's and are asked for anew each time."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer with the headers added."""
+        response = self.get_response(request)
+        response.headers.setdefault("Content-Security-Policy", POLICY)
+        response.headers.setdefault("Permissions-Policy", PERMISSIONS)
+        response.headers.setdefault("Cache-Control", "private, no-cache")
+        return response
 
 
 class FirstRunMiddleware:
@@ -23,7 +54,6 @@ class FirstRunMiddleware:
 
     def __init__(self, get_response: Answer) -> None:
         self.get_response = get_response
-        self._started = False
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Answer, or lead to the first page."""
