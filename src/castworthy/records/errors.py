@@ -1,7 +1,7 @@
 """What a lookup says when there is nothing to find."""
 
 
-class NotOnRecordError(LookupError):
+class NotOnRecord(LookupError):  # noqa: N818
     """Nothing of that name is on record; ``sentence`` says so to a person.
 
     Pages need not catch it: the server answers 404 with the sentence.

@@ -50,7 +50,6 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "castworthy.web.middleware.FirstRunMiddleware",
-    "castworthy.server.answers.NotOnRecordIs404",
     "castworthy.web.middleware.SentenceMiddleware",
 ]
 

@@ -2,7 +2,7 @@
 
 from castworthy.records.models.bench import Gauge, Photo, Reading
 from castworthy.records.models.head import Head, Kind, Outcome, Step
-from castworthy.records.models.people import Person, Role, Shop, SignInAttempt
+from castworthy.records.models.people import Person, Role, Shop, ShowLength, SignInAttempt
 from castworthy.records.models.proof import AssemblyTick, ProofTest, Release, TestKind
 from castworthy.records.models.sheet import SheetRevision, SpecSheet
 from castworthy.records.models.trade import Customer, Lot, Supplier
@@ -28,6 +28,7 @@ __all__ = [
     "Role",
     "SheetRevision",
     "Shop",
+    "ShowLength",
     "SignInAttempt",
     "SpecSheet",
     "Step",
