@@ -1,0 +1,1 @@
+"""Vacuum and pressure: what a proof test shows and what it stores."""
