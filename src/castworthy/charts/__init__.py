@@ -1,1 +1,1 @@
-"""Results drawn as SVG: the deck to scale, limit bars, verdict marks."""
+"""Results -> SVG text: the deck plan, the limit bar, the small shapes.  Knows no page, no PDF."""
