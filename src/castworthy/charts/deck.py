@@ -1,7 +1,7 @@
 """The deck plan: the head's deck face to scale, every mark a place."""
 
 from collections.abc import Sequence
-from fractions import Fraction
+from math import floor, log10
 
 from castworthy.calc.head import HeadSheet
 from castworthy.calc.quantity import FACTS, Site
@@ -16,7 +16,6 @@ from castworthy.units.show import Show
 
 __all__ = ["DeckMark", "deck_plan"]
 
-_EDGE_PX = 4.0
 _NAMES_PX = 24.0
 _LINE_PX = 30.0
 _RULE_PX = 24.0
@@ -43,12 +42,12 @@ def deck_plan(
     layout = (
         rows(sheet, everywhere=everywhere)
         if compact
-        else whole(sheet, printed=theme is Theme.PRINT)
+        else whole(sheet, printed=theme is Theme.PRINT, everywhere=everywhere)
     )
     spots = spots_of(sheet, marks=marks, px_mm=layout.px_mm)
     about = title or f"Deck of {sheet.title}"
     height, parts = _stack(sheet, layout=layout, spots=spots, marks=marks, ink=ink, show=show)
-    width = layout.width_mm + 2 * _EDGE_PX * layout.px_mm
+    width = layout.width_mm + 2 * layout.edge_mm
     linked = any(mark.href for mark in marks)
     return camel(
         "svg",
@@ -81,11 +80,11 @@ def _stack(
     for window in layout.windows:
         shown = [spot for spot in spots if _belongs(spot, window, layout)]
         parts.append(_view(sheet, window=window, top=down, spots=shown, layout=layout, ink=ink))
-        down += window.height + 2 * _EDGE_PX * px_mm
-        parts.append(_names(sheet, window=window, top=down, px_mm=px_mm, ink=ink))
+        down += window.height + 2 * layout.edge_mm
+        parts.append(_names(sheet, window=window, top=down, layout=layout, ink=ink))
         down += _NAMES_PX * px_mm
     if show is not None and not layout.compact:
-        parts.append(_rule(layout.windows[-1], top=down, px_mm=px_mm, ink=ink, show=show))
+        parts.append(_rule(layout, top=down, ink=ink, show=show))
         down += _RULE_PX * px_mm
     return down, parts
 
@@ -107,7 +106,7 @@ def _view(
     layout: Layout,
     ink: Ink,
 ) -> str:
-    edge = _EDGE_PX * layout.px_mm
+    edge = layout.edge_mm
     box = (
         window.left - edge,
         window.top - edge,
@@ -123,10 +122,11 @@ def _view(
         y=top,
         width=box[2],
         height=box[3],
+        overflow="hidden" if layout.compact else "visible",
     )
 
 
-def _names(sheet: HeadSheet, *, window: Window, top: float, px_mm: float, ink: Ink) -> str:
+def _names(sheet: HeadSheet, *, window: Window, top: float, layout: Layout, ink: Ink) -> str:
     """Cylinder names below their bores; the lowest bank's where bores stand above each other."""
     lowest: dict[float, tuple[float, str]] = {}
     for cylinder in sheet.cylinders:
@@ -138,9 +138,9 @@ def _names(sheet: HeadSheet, *, window: Window, top: float, px_mm: float, ink: I
     lines = [
         text(
             name,
-            x=x - window.left + _EDGE_PX * px_mm,
-            y=top + 13.0 * px_mm,
-            size=14.0 * px_mm,
+            x=x - window.left + layout.edge_mm,
+            y=top + 13.0 * layout.px_mm,
+            size=14.0 * layout.px_mm,
             fill=ink.ink,
             weight="700",
         )
@@ -202,16 +202,15 @@ def _head_mark(
     return wrap(mark, *pieces)
 
 
-def _rule(window: Window, *, top: float, px_mm: float, ink: Ink, show: Show) -> str:
+def _rule(layout: Layout, *, top: float, ink: Ink, show: Show) -> str:
     """A rule of round length at the deck's own scale, ten divisions."""
+    px_mm = layout.px_mm
     unit_mm = float(factor_of("mm", show=show))
     widest = 190.0 * px_mm / unit_mm
-    power = 10.0 ** len(str(int(widest * 1000))) / 10000
-    whole_length = max(
-        lead * power for lead in (0.1, 0.2, 0.5, 1.0, 2.0, 5.0) if lead * power <= widest
-    )
-    length = float(Fraction(whole_length).limit_denominator(1000)) * unit_mm
-    right = window.width + _EDGE_PX * px_mm
+    power = 10.0 ** floor(log10(widest))
+    figure = max(lead * power for lead in (1, 2, 5) if lead * power <= widest)
+    length = figure * unit_mm
+    right = layout.width_mm + layout.edge_mm
     left, y = right - length, top + 6.0 * px_mm
     strokes = path((left, y), (right, y))
     for index in range(11):
@@ -221,7 +220,7 @@ def _rule(window: Window, *, top: float, px_mm: float, ink: Ink, show: Show) -> 
         "g",
         element("path", d=strokes, stroke=ink.steel, stroke_width=px_mm, fill="none"),
         text(
-            f"{whole_length:g} {show.unit('mm')}",
+            f"{figure:g} {show.unit('mm')}",
             x=left - 7.0 * px_mm,
             y=y + 6.0 * px_mm,
             size=11.0 * px_mm,

@@ -7,6 +7,7 @@ from castworthy.calc.head import Cylinder, HeadSheet
 
 _WIDE_PX, _TALLEST_PX, _LARGEST_PX_PER_MM = 1230.0, 430.0, 3.2
 _PRINT_PX, _PRINT_TALLEST_PX = 720.0, 300.0
+_EDGE_PX, _WHOLE_EDGE_PX, _MARKED_EDGE_PX = 4.0, 12.0, 26.0
 _PHONE_PX, _TARGET_PX = 358.0, 44.0
 
 
@@ -46,6 +47,12 @@ class Layout:
     windows: tuple[Window, ...]
     px_mm: float
     compact: bool
+    edge_px: float
+
+    @property
+    def edge_mm(self) -> float:
+        """Room round each window for lines and marks that stand over its edge."""
+        return self.edge_px * self.px_mm
 
     @property
     def width_mm(self) -> float:
@@ -53,12 +60,13 @@ class Layout:
         return max(window.width for window in self.windows)
 
 
-def whole(sheet: HeadSheet, *, printed: bool) -> Layout:
+def whole(sheet: HeadSheet, *, printed: bool, everywhere: bool) -> Layout:
     """The whole deck in one window."""
     window = _extent(sheet)
+    edge_px = _EDGE_PX if printed and not everywhere else _WHOLE_EDGE_PX
     wide, tall = (_PRINT_PX, _PRINT_TALLEST_PX) if printed else (_WIDE_PX, _TALLEST_PX)
-    scale = min(wide / window.width, tall / window.height, _LARGEST_PX_PER_MM)
-    return Layout(windows=(window,), px_mm=1 / scale, compact=False)
+    scale = min((wide - 2 * edge_px) / window.width, tall / window.height, _LARGEST_PX_PER_MM)
+    return Layout(windows=(window,), px_mm=1 / scale, compact=False, edge_px=edge_px)
 
 
 def rows(sheet: HeadSheet, *, everywhere: bool) -> Layout:
@@ -67,14 +75,16 @@ def rows(sheet: HeadSheet, *, everywhere: bool) -> Layout:
     ``everywhere`` keeps the whole width of the deck; otherwise a row is the band of the bores.
     """
     deck = _extent(sheet)
+    edge_px = _MARKED_EDGE_PX if everywhere else _EDGE_PX
+    room_px = _PHONE_PX - 2 * edge_px
     line = sorted(sheet.cylinders, key=lambda cylinder: cylinder.x_mm)
     edges = _edges(line, deck)
     pitch = min((right - left for left, right in pairwise(edges)), default=deck.width)
     across = min((valve.head_diameter_mm for valve in sheet.valves), default=pitch / 3)
-    fitting = _PHONE_PX * across / (_TARGET_PX * pitch) if pitch > 0 else len(line)
+    fitting = room_px * across / (_TARGET_PX * pitch) if pitch > 0 else len(line)
     in_row = max(1, min(len(line), round(fitting)))
     if len(line) < 2 or deck.height > deck.width:
-        return Layout(windows=(deck,), px_mm=deck.width / _PHONE_PX, compact=True)
+        return Layout(windows=(deck,), px_mm=deck.width / room_px, compact=True, edge_px=edge_px)
     top, height = (deck.top, deck.height) if everywhere else _band(sheet, deck)
     count = -(-len(line) // in_row)
     in_row = -(-len(line) // count)
@@ -84,7 +94,7 @@ def rows(sheet: HeadSheet, *, everywhere: bool) -> Layout:
         Window(left=left, top=top, width=right - left, height=height)
         for left, right in pairwise(cuts)
     )
-    return Layout(windows=windows, px_mm=width / _PHONE_PX, compact=True)
+    return Layout(windows=windows, px_mm=width / room_px, compact=True, edge_px=edge_px)
 
 
 def _extent(sheet: HeadSheet) -> Window:

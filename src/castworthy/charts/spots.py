@@ -153,7 +153,7 @@ def _in_round(spot: Spot, *, px_mm: float, ink: Ink) -> list[str]:
     """Shape over figure inside the valve."""
     mark, radius_px = spot.mark, spot.radius / px_mm
     figure, known = (mark.text, True) if mark.text else (mark.place, False)
-    size = min(16.0, 0.46 * radius_px, 1.6 * radius_px / max(width_of(figure, size=1.0), 0.1))
+    size = min(16.0, 2.0 + 0.4 * radius_px, 1.6 * radius_px / max(width_of(figure, size=1.0), 0.1))
     written = size >= _SMALLEST_PX
     mark_px = min(8.0, max(3.5, radius_px * 0.225)) if written else radius_px * 0.45
     lift = 0.33 * spot.radius if written else 0.0
@@ -213,7 +213,7 @@ def _disc(spot: Spot, *, px_mm: float, ink: Ink) -> list[str]:
             r=spot.radius,
             fill="none",
             stroke=ink.of(verdict) if verdict is not Verdict.INSIDE else ink.soft,
-            stroke_width=(2.0 if loud else 1.5) * px_mm,
+            stroke_width=(2.0 if loud else 1.3) * px_mm,
             stroke_dasharray=dash,
         )
     )
