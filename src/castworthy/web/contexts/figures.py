@@ -1,0 +1,77 @@
+"""Numbers of a head as a page writes them: with unit, with side, with the way to their place."""
+
+from dataclasses import dataclass
+from urllib.parse import urlencode
+
+from django.urls import reverse
+
+from castworthy.calc.head import HeadSheet
+from castworthy.calc.quantity import FACTS, Quantity, Site
+from castworthy.units import Show
+
+_SIDES = {
+    Quantity.RECESSION: ("below the deck", "above the deck"),
+    Quantity.INJECTOR_PROTRUSION: ("above the deck", "below the deck"),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figure:
+    """A number with its unit; ``side`` only where the number lies on the unusual side."""
+
+    number: str
+    unit: str
+    side: str = ""
+
+    def __str__(self) -> str:
+        return " ".join(part for part in (self.number, self.unit, self.side) if part)
+
+
+def figure_of(quantity: Quantity, *, value: float, show: Show) -> Figure:
+    """The value of a quantity: its size, its unit, its side when it is not the usual one."""
+    suffix = FACTS[quantity].suffix
+    usual_sides = _SIDES.get(quantity)
+    unit = show.unit(suffix)
+    if usual_sides is None:
+        return Figure(number=show.number(value, suffix=suffix), unit=unit)
+    number = show.number(abs(value), suffix=suffix)
+    flush = not number.strip("0.")
+    side = usual_sides[1] if value < 0 and not flush else ""
+    return Figure(number=number, unit=unit, side=side)
+
+
+def usual_side(quantity: Quantity) -> str:
+    """The side a positive value of a sided quantity lies on; empty for the others."""
+    return _SIDES[quantity][0] if quantity in _SIDES else ""
+
+
+def place_label(sheet: HeadSheet, *, quantity: Quantity, place: str) -> str:
+    """What people call the place: "2B", "cylinder 3", "T3"; empty for the whole head."""
+    if FACTS[quantity].site is Site.CYLINDER and place:
+        return f"cylinder {place}"
+    return place
+
+
+def place_note(sheet: HeadSheet, *, quantity: Quantity, place: str) -> str:
+    """What more there is to say of a place: "intake" or "exhaust" for a valve."""
+    if FACTS[quantity].site is Site.VALVE and place:
+        return sheet.valve(place).kind.value
+    return ""
+
+
+def measure_link(tag: str, *, quantity: Quantity, place: str = "") -> str:
+    """The way to the run sheet, at that quantity and place."""
+    query = {"quantity": quantity.value} | ({"place": place} if place else {})
+    return f"{reverse('measure', args=[tag])}?{urlencode(query)}"
+
+
+def counted(count: int, one: str, many: str = "") -> str:
+    """A count with its word: "1 valve", "24 valves"."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+def listed(names: list[str] | tuple[str, ...]) -> str:
+    """Names as a person reads them out: "2B, 4D and 5C"."""
+    if len(names) < 2:
+        return "".join(names)
+    return f"{', '.join(names[:-1])} and {names[-1]}"
