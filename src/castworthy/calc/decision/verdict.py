@@ -21,10 +21,11 @@ class Judgement:
     """One reading judged, in the unit of its quantity.
 
     ``excess`` is how far the value lies past its nearest limit: positive outside, negative
-    to spare.  ``probability`` is the conformance probability, ``None`` under the simple rule
-    without a known gauge.  ``repeats_count`` is how many readings in all would settle a value
-    too close to call (``None``: no number would); ``u_wanted`` the standard uncertainty that
-    would.  ``coarse`` warns that the gauge reads in steps above a tenth of the span.
+    to spare.  ``probability`` is the conformance probability, ``None`` without a known gauge.
+    ``repeats_count`` is how many readings in all would settle a value too close to call
+    (``None``: no number up to 50 would); ``u_wanted`` the standard uncertainty that would
+    (``None``: the value lies on the limit).  ``coarse`` warns that the gauge reads in steps
+    above a tenth of the span.
     """
 
     quantity: Quantity
