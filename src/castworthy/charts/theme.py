@@ -73,7 +73,7 @@ INKS: dict[Theme, Ink] = {
         metal="#F1F1F1",
         metal_opacity=1.0,
         hatched=True,
-        font="Inter, DejaVu Sans, Liberation Sans, sans-serif",
+        font="B612, DejaVu Sans, sans-serif",
     ),
 }
 

@@ -1,1 +1,1 @@
-"""Frozen papers set as PDF by Typst."""
+"""Frozen facts -> PDF, set by Typst: tag, traveller, release record, claim sheet."""
