@@ -15,14 +15,17 @@ from pathlib import Path
 
 import typst
 
+from castworthy.reports.photo import photo_svg
+
 _ROOM = Path(__file__).parent
 _FORBIDDEN = re.compile("[\x00-\x08\x0b-\x1f\x7f\u202a-\u202e\u2066-\u2069\ufffe\uffff]")
 _LONG_WORD = re.compile(r"[^\s\u200b-]{25,}")
 _BREAK = "\u200b"
+_compile: Callable[..., bytes] = typst.compile  # its stubs leave out a dictionary of files
 
 
 class PaperError(RuntimeError):
-    """A paper could not be set: a fault of the template or of a picture, never of a text."""
+    """A paper could not be set: a fault of a template or of a chart, never of a text."""
 
 
 def set_paper(
@@ -35,10 +38,11 @@ def set_paper(
     Raises
     ------
     PaperError
-        If a picture cannot be read.
+        If a chart cannot be read.
+    PhotoError
+        If a photo cannot be read.
 
     """
-    compiled: Callable[..., bytes] = typst.compile
     pictures: dict[str, bytes] = {"code.svg": code.encode()}
     facts = {name: _field(name, getattr(paper, name), pictures) for name in _names(paper)}
     facts |= {name: _plain(fact, pictures) for name, fact in more.items()}
@@ -49,14 +53,14 @@ def set_paper(
         **pictures,
     }
     try:
-        made = compiled(files, format="pdf", font_paths=_fonts(), timestamp=made_at.astimezone(UTC))
+        made = _compile(files, format="pdf", font_paths=_fonts(), timestamp=made_at.astimezone(UTC))
     except typst.TypstError as fault:
         raise PaperError(f"The {template} could not be set: {fault.message}.") from fault
     return made
 
 
 def _plain(fact: object, pictures: dict[str, bytes]) -> object:
-    """A fact as JSON holds it; bytes and SVG become pictures and leave their file's name."""
+    """A fact as JSON holds it; photos and SVG become files and leave their name."""
     if is_dataclass(fact):
         return {name: _field(name, getattr(fact, name), pictures) for name in _names(fact)}
     if isinstance(fact, tuple):
@@ -74,22 +78,18 @@ def _names(fact: object) -> list[str]:
 
 def _field(name: str, value: object, pictures: dict[str, bytes]) -> object:
     if isinstance(value, bytes):
-        return _file(value, _kind(value), pictures)
+        return _file(photo_svg(value) if value else "", pictures)
     if isinstance(value, str) and (name == "svg" or name.endswith("_svg")):
-        return _file(value.encode(), "svg", pictures)
+        return _file(value, pictures)
     return _plain(value, pictures)
 
 
-def _file(content: bytes, kind: str, pictures: dict[str, bytes]) -> str:
-    if not content:
+def _file(svg: str, pictures: dict[str, bytes]) -> str:
+    if not svg:
         return ""
-    name = f"picture-{len(pictures)}.{kind}"
-    pictures[name] = content
+    name = f"picture-{len(pictures)}.svg"
+    pictures[name] = svg.encode()
     return name
-
-
-def _kind(photo: bytes) -> str:
-    return "png" if photo.startswith(b"\x89PNG") else "jpg"
 
 
 def soften(text: str) -> str:
