@@ -217,7 +217,7 @@ def _places(sheet: HeadSheet, *, window: Window, px_mm: float, ink: Ink) -> str:
     return element(
         "path",
         d="".join(strokes),
-        stroke=ink.steel,
+        stroke=ink.rule if ink.hatched else ink.steel,
         stroke_width=0.9 * px_mm,
         fill="none",
         class_="cw-places",
