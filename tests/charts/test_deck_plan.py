@@ -49,7 +49,7 @@ def test_bores_valves_and_studs_stand_where_the_sheet_says(make_sheet, parse):
 
 
 def test_one_millimetre_is_as_long_both_ways(make_sheet, parse):
-    tree = parse(deck_plan(make_sheet()))
+    tree = parse(deck_plan(make_sheet(), theme=Theme.PRINT))
     view = tree.find("svg")
     _, _, wide, high = _box(view)
     assert float(view.get("width")) / wide == pytest.approx(1.0)
@@ -58,7 +58,12 @@ def test_one_millimetre_is_as_long_both_ways(make_sheet, parse):
     assert whole_wide / whole_high == pytest.approx(
         float(tree.get("width")) / float(tree.get("height")), rel=1e-4
     )
+
+
+def test_a_page_lets_the_drawing_shrink_in_shape(make_sheet, parse):
+    tree = parse(deck_plan(make_sheet()))
     assert float(tree.get("width")) <= 1230.001
+    assert tree.get("height") is None
 
 
 def test_what_is_up_on_the_deck_is_up_on_the_page(make_sheet, parse):

@@ -77,7 +77,7 @@ def limit_bar(
         xmlns="http://www.w3.org/2000/svg",
         class_="cw-bar",
         width=width_px,
-        height=height,
+        height=height if theme is Theme.PRINT else None,
         role="img",
         aria_label=bar.title or "limit bar",
         font_family=ink.font,

@@ -34,7 +34,8 @@ def deck_plan(
 
     ``compact`` breaks a long head into rows of cylinders for a narrow screen.  ``show`` adds a
     rule to measure by in the person's unit.  Where several marks share a place the one to be
-    measured next is drawn, else the worst; all of them are named in its title.
+    measured next is drawn, else the worst; all of them are named in its title.  On a page the
+    drawing carries its natural width only, so that it keeps its shape when it has to shrink.
     """
     ink = INKS[theme]
     sites = {FACTS[mark.quantity].site for mark in marks}
@@ -57,7 +58,7 @@ def deck_plan(
         xmlns="http://www.w3.org/2000/svg",
         class_="cw-deck cw-compact" if compact else "cw-deck",
         width=width / layout.px_mm,
-        height=height / layout.px_mm,
+        height=height / layout.px_mm if theme is Theme.PRINT else None,
         role="group" if linked else "img",
         aria_label=about,
         font_family=ink.font,
