@@ -9,7 +9,7 @@ from castworthy.charts.casting import casting
 from castworthy.charts.layout import Layout, Window, rows, whole
 from castworthy.charts.scale import factor_of
 from castworthy.charts.shapes import shape, strike
-from castworthy.charts.spots import DeckMark, Spot, draw_spot, spoken, spots_of, wrap
+from castworthy.charts.spots import DeckMark, Spot, bare_names, draw_spot, spoken, spots_of, wrap
 from castworthy.charts.svg import camel, clean, element, number, path, text, width_of
 from castworthy.charts.theme import INKS, Ink, Theme
 from castworthy.units.show import Show
@@ -34,12 +34,13 @@ def deck_plan(
 
     ``compact`` breaks a long head into rows of cylinders for a narrow screen.  ``show`` adds a
     rule to measure by in the person's unit.  Where several marks share a place the one to be
-    measured next is drawn, else the worst; all of them are named in its title.  On a page the
+    measured next is drawn, else the worst; all of them are named in its title.  Without any
+    marks the deck shows the names of its valves and places.  On a page the
     drawing carries its natural width only, so that it keeps its shape when it has to shrink.
     """
     ink = INKS[theme]
     sites = {FACTS[mark.quantity].site for mark in marks}
-    everywhere = bool(sites & {Site.THICKNESS, Site.HEIGHT})
+    everywhere = not marks or bool(sites & {Site.THICKNESS, Site.HEIGHT})
     layout = (
         rows(sheet, everywhere=everywhere)
         if compact
@@ -80,7 +81,9 @@ def _stack(
     down, parts = _head_line(head_wide, layout=layout, ink=ink)
     for window in layout.windows:
         shown = [spot for spot in spots if _belongs(spot, window, layout)]
-        parts.append(_view(sheet, window=window, top=down, spots=shown, layout=layout, ink=ink))
+        over = [draw_spot(spot, px_mm=px_mm, ink=ink) for spot in shown]
+        over = over if marks else [bare_names(sheet, px_mm=px_mm, ink=ink)]
+        parts.append(_view(sheet, window=window, top=down, over=over, layout=layout, ink=ink))
         down += window.height + 2 * layout.edge_mm
         parts.append(_names(sheet, window=window, top=down, layout=layout, ink=ink))
         down += _NAMES_PX * px_mm
@@ -103,7 +106,7 @@ def _view(
     *,
     window: Window,
     top: float,
-    spots: list[Spot],
+    over: list[str],
     layout: Layout,
     ink: Ink,
 ) -> str:
@@ -117,7 +120,7 @@ def _view(
     return camel(
         "svg",
         casting(sheet, window=window, px_mm=layout.px_mm, ink=ink),
-        *(draw_spot(spot, px_mm=layout.px_mm, ink=ink) for spot in spots),
+        *over,
         view_box=" ".join(number(side) for side in box),
         x=0.0,
         y=top,

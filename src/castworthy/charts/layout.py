@@ -8,6 +8,7 @@ from castworthy.calc.head import Cylinder, HeadSheet
 _WIDE_PX, _TALLEST_PX, _LARGEST_PX_PER_MM = 1230.0, 430.0, 3.2
 _PRINT_PX, _PRINT_TALLEST_PX = 720.0, 300.0
 _EDGE_PX, _WHOLE_EDGE_PX, _MARKED_EDGE_PX = 4.0, 12.0, 26.0
+_LEAST_MM = 1.0
 _PHONE_PX, _TARGET_PX = 358.0, 44.0
 
 
@@ -100,7 +101,12 @@ def rows(sheet: HeadSheet, *, everywhere: bool) -> Layout:
 def _extent(sheet: HeadSheet) -> Window:
     xs = [x for x, _ in sheet.outline_mm]
     ys = [-y for _, y in sheet.outline_mm]
-    return Window(left=min(xs), top=min(ys), width=max(xs) - min(xs), height=max(ys) - min(ys))
+    return Window(
+        left=min(xs),
+        top=min(ys),
+        width=max(max(xs) - min(xs), _LEAST_MM),
+        height=max(max(ys) - min(ys), _LEAST_MM),
+    )
 
 
 def _edges(line: list[Cylinder], deck: Window) -> list[float]:

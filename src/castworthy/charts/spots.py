@@ -107,6 +107,24 @@ def wrap(mark: DeckMark, *parts: str) -> str:
     )
 
 
+def bare_names(sheet: HeadSheet, *, px_mm: float, ink: Ink) -> str:
+    """The names of valves and places, for a deck that is drawn before anything is read."""
+    lines: list[str] = []
+    for valve in sheet.valves:
+        wide = width_of(valve.name, size=px_mm) or px_mm
+        size = min(13.0, 1.5 * valve.head_diameter_mm / 2 / wide, valve.head_diameter_mm / px_mm)
+        if size >= _SMALLEST_PX:
+            y = -valve.y_mm + 0.35 * size * px_mm
+            lines.append(text(valve.name, x=valve.x_mm, y=y, size=size * px_mm, fill=ink.soft))
+    middle = sheet.spot_mm(Quantity.HEAD_HEIGHT, place="")[1]
+    rooms = _rooms([(place.x_mm, place.y_mm) for place in sheet.places])
+    for place, room in zip(sheet.places, rooms, strict=True):
+        if room > 28.0 * px_mm:
+            y = -place.y_mm + (13.0 if place.y_mm > middle else -6.0) * px_mm
+            lines.append(text(place.name, x=place.x_mm, y=y, size=9.5 * px_mm, fill=ink.soft))
+    return element("g", *lines, class_="cw-names") if lines else ""
+
+
 def _radius(sheet: HeadSheet, site: Site, place: str, px_mm: float) -> float:
     if site is Site.VALVE:
         return sheet.valve(place).head_diameter_mm / 2
