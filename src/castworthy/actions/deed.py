@@ -36,6 +36,12 @@ _SENTENCES = {
     WORKERS: "{who} may look but not change anything; ask an owner for the role of machinist.",
 }
 
+_WAY_BACK = {
+    Outcome.RELEASED: "Take it in again under a new tag.",
+    Outcome.SENT_BACK: "Return it to the shop first.",
+    Outcome.SCRAPPED: "Return it to the shop first.",
+}
+
 _set_clock: ContextVar[datetime | None] = ContextVar("castworthy_set_clock", default=None)
 
 
@@ -82,7 +88,7 @@ def deed(
         if not told.replayed:
             Trail.objects.create(
                 at=told.at,
-                by=by,
+                by=told.by,
                 deed=name,
                 head=told.head,
                 subject=told.subject[:120],
@@ -134,13 +140,25 @@ def head_for_work(tag: str) -> Head:
 
     """
     head = hold_head(tag)
+    refuse_ended(head)
+    return head
+
+
+def refuse_ended(head: Head) -> None:
+    """Refuse work on a head that left the shop.
+
+    Raises
+    ------
+    DeedRefused
+        If it did.
+
+    """
     if head.outcome != Outcome.IN_SHOP:
         raise DeedRefused(
             f"{head.tag} was {head.outcome} on {_day(head.ended_at)}; nothing more is recorded "
-            "for it. Return it to the shop first.",
+            f"for it. {_WAY_BACK[Outcome(head.outcome)]}",
             code="ended",
         )
-    return head
 
 
 def hold_head(tag: str) -> Head:
@@ -161,6 +179,13 @@ def hold_head(tag: str) -> Head:
     if head is None:
         raise DeedRefused(f"There is no head {tag!r} on record.", field="tag", code="unknown")
     return head
+
+
+def clock_words(moment: datetime) -> str:
+    """When something was done, for a sentence: ``at 10:41``, with the day unless it is today."""
+    local, today = timezone.localtime(moment), timezone.localtime(now()).date()
+    day = "" if local.date() == today else f"on {local.day} {local:%B %Y} "
+    return f"{day}at {local:%H:%M}"
 
 
 def _day(moment: datetime | None) -> str:

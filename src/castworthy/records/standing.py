@@ -11,7 +11,7 @@ from castworthy.calc.decision.verdict import Judgement, Verdict
 from castworthy.calc.head import HeadSheet, Limit, Reading
 from castworthy.calc.outcome import Estimate
 from castworthy.calc.quantity import FACTS, Quantity
-from castworthy.calc.rework.results import Decision
+from castworthy.calc.rework.results import Decision, OperationKind
 from castworthy.records.measured import (
     Key,
     Measured,
@@ -195,11 +195,13 @@ def standing_from(
         (r.quantity, r.place): r
         for r in derived_readings(sheet, readings=[m.reading for m in measured.values()])
     }
-    walked = walk(sheet)
+    due = {site.key for site in walk(sheet) if site.required}
+    if not _heights_due(measured, worked=worked):
+        due -= {key for key in due if key[0] is Quantity.HEIGHT}
     spots = tuple(
-        _spot(sheet, site=site, measured=measured, derived=derived, required=site.required)
-        for site in walked
-        if site.required or site.key in measured or site.key in derived
+        _spot(sheet, site=site, measured=measured, derived=derived, required=site.key in due)
+        for site in walk(sheet)
+        if site.key in due or site.key in measured or site.key in derived
     )
     missing = tuple(s.spot for s in spots if s.required and not s.read)
     return Standing(
@@ -241,7 +243,7 @@ _KEPT_COUNT = 256
 
 
 def walk(sheet: HeadSheet) -> tuple[Site, ...]:
-    """Every place of a sheet in walking order, deck heights among the required ones.
+    """Every bench place of a sheet in walking order, deck heights among the required ones.
 
     Remembered for the sheets in memory.
     """
@@ -267,6 +269,17 @@ def _walk(sheet: HeadSheet) -> tuple[Site, ...]:
         if not FACTS[quantity].tested
         for place in sheet.sites_of(quantity)
     )
+
+
+def _heights_due(measured: Mapping[Key, Measured], *, worked: Sequence[Worked]) -> bool:
+    """Deck heights are wanted for the plan: not once the deck is cut, nor where a flatness
+    figure alone was read.
+    """
+    if any(operation.kind is OperationKind.SURFACE for operation in worked):
+        return False
+    if any(quantity is Quantity.HEIGHT for quantity, _ in measured):
+        return True
+    return (Quantity.FLATNESS, "") not in measured
 
 
 def _spot(
@@ -302,11 +315,11 @@ def _spot(
 def _judged(reading: Reading, *, site: Site, sheet: HeadSheet) -> Judgement | None:
     if site.limit is None:
         return None
-    return judged(reading, site.limit, sheet.work.confidence_probability)
+    return judge_once(reading, site.limit, sheet.work.confidence_probability)
 
 
 @lru_cache(maxsize=65536)
-def judged(reading: Reading, limit: Limit, confidence_probability: float) -> Judgement:
+def judge_once(reading: Reading, limit: Limit, confidence_probability: float) -> Judgement:
     """``calc.decision.judge.judge``, remembered: the same reading gets the same answer."""
     return judge(reading, limit=limit, confidence_probability=confidence_probability)
 
