@@ -89,7 +89,7 @@ def deed(
             Trail.objects.create(
                 at=told.at,
                 by=told.by,
-                deed=name,
+                deed=told.deed,
                 head=told.head,
                 subject=told.subject[:120],
                 detail=told.detail,

@@ -154,12 +154,19 @@ class _Bench:
     takens: tuple[Taken, ...]
     worked: tuple[Worked, ...]
 
-    def standing(self, *more: Taken) -> Standing:
-        takens = (*self.takens, *more)
-        gone = {taken.replaces_id for taken in more} - {None}
-        if gone:
-            takens = tuple(replace(t, replaced=True) if t.id in gone else t for t in takens)
-        return standing_from(tag=self.head.tag, sheet=self.sheet, takens=takens, worked=self.worked)
+    def standing(self) -> Standing:
+        return standing_from(
+            tag=self.head.tag, sheet=self.sheet, takens=self.takens, worked=self.worked
+        )
+
+    def with_taken(self, taken: Taken) -> "_Bench":
+        """The same with one reading more, and the one it corrects marked."""
+        before = tuple(
+            replace(old, replaced=True) if old.id == taken.replaces_id else old
+            for old in self.takens
+            if old.id != taken.id
+        )
+        return replace(self, takens=(*before, taken))
 
 
 def _record(sent: _Sent, *, told: Told, by: Person) -> Recorded | SlipAsked:
@@ -174,7 +181,10 @@ def _record(sent: _Sent, *, told: Told, by: Person) -> Recorded | SlipAsked:
     prior = _prior(sent, bench=bench)
     if prior is not None:
         told.nothing_new()
-        return _recorded(prior, standing=bench.standing(), by=by, replayed=True)
+        judgement = _judgement(prior, bench=bench)
+        return _recorded(
+            prior, judgement=judgement, standing=bench.standing(), by=by, replayed=True
+        )
     refuse_ended(head)
     entry = _entry(sent, sheet=bench.sheet, told=told, by=by)
     replaced = _replaced(sent, bench=bench)
@@ -205,22 +215,20 @@ def _keep(
         why=sent.why,
         slip_kept=slips[0].sentence(Show())[:_LONGEST_WHY] if slips else "",
     )
-    standing = bench.standing(taken)
+    judgement = _judgement(taken, bench=bench)
     taken = store_taken(
         taken,
         head=bench.head,
-        judged=judged_json(
-            _judgement(taken, standing=standing), revision=bench.head.revision.number
-        ),
+        judged=judged_json(judgement, revision=bench.head.revision.number),
         by=by,
     )
-    told.about(
-        subject=where(taken.quantity, taken.place), **_told_of(taken, replaced=replaced)
-    )
+    bench = bench.with_taken(taken)
+    told.about(subject=where(taken.quantity, taken.place), **_told_of(taken, replaced=replaced))
     if replaced:
         told.deed = "reading corrected"
+    standing = bench.standing()
     settle(bench.head, at=told.at, standing=standing)
-    return _recorded(taken, standing=standing, by=by)
+    return _recorded(taken, judgement=judgement, standing=standing, by=by)
 
 
 def _entry(sent: _Sent, *, sheet: HeadSheet, told: Told, by: Person) -> Entry:
@@ -310,13 +318,19 @@ def _asked(sent: _Sent, *, slips: tuple[Slip, ...], by: Person) -> SlipAsked:
     )
 
 
-def _judgement(taken: Taken, *, standing: Standing) -> Judgement | None:
-    """The verdict on its place, or on the reading alone where later work moved the place."""
-    spot = standing.by_spot[taken.quantity, taken.place]
-    if any(current.uuid == taken.uuid for current in spot.current) or spot.limit is None:
-        return spot.judgement
-    confidence = standing.sheet.work.confidence_probability
-    return judge_once(mean_reading([taken]), spot.limit, confidence)
+def _judgement(taken: Taken, *, bench: _Bench) -> Judgement | None:
+    """The verdict on its place, repeats averaged; on the reading alone where later work moved
+    the place or a correction took the reading's own.
+    """
+    limit = bench.sheet.limit_for(taken.quantity, place=taken.place)
+    if limit is None:
+        return None
+    key = (taken.quantity, taken.place)
+    here = [t for t in bench.with_taken(taken).takens if (t.quantity, t.place) == key]
+    measured = measured_from(here, worked=bench.worked, sheet=bench.sheet)[key]
+    counts = any(current.uuid == taken.uuid for current in measured.current)
+    reading = measured.reading if counts else mean_reading([taken])
+    return judge_once(reading, limit, bench.sheet.work.confidence_probability)
 
 
 def _told_of(taken: Taken, *, replaced: Taken | None) -> dict[str, str]:
@@ -335,16 +349,21 @@ def _told_of(taken: Taken, *, replaced: Taken | None) -> dict[str, str]:
     return {key: text for key, text in told.items() if text}
 
 
-def _recorded(taken: Taken, *, standing: Standing, by: Person, replayed: bool = False) -> Recorded:
+def _recorded(
+    taken: Taken,
+    *,
+    judgement: Judgement | None,
+    standing: Standing,
+    by: Person,
+    replayed: bool = False,
+) -> Recorded:
     show = Show(length=by.show_length)
-    spot = standing.by_spot[taken.quantity, taken.place]
-    judgement = _judgement(taken, standing=standing)
     return Recorded(
         reading=taken,
         judgement=judgement,
         sentence=_sentence(taken, judgement=judgement, show=show),
         cautions=_cautions(taken, judgement=judgement, show=show),
-        next_place=standing.next_after(spot.spot),
+        next_place=standing.next_after(Spot(quantity=taken.quantity, place=taken.place)),
         standing=standing,
         replayed=replayed,
     )

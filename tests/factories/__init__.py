@@ -1,0 +1,1 @@
+"""Things tests are made from: invented sheets, shops and heads."""
