@@ -63,10 +63,10 @@ def add_photo(
     kept_uuid = uuid_of(uuid) if uuid else uuid4()
     with deed("photo added", by=by) as told:
         head = head_for_work(tag)
-        prior = Photo.objects.filter(uuid=kept_uuid, head=head).first()
+        prior = Photo.objects.filter(uuid=kept_uuid).first()
         if prior is not None:
             told.nothing_new()
-            return prior
+            return _echo(prior, head_id=head.pk)
         photo = Photo(
             uuid=kept_uuid,
             head=head,
@@ -82,6 +82,16 @@ def add_photo(
         with _file_of(photo, content=picture.content):
             photo.save()
     return photo
+
+
+def _echo(prior: Photo, *, head_id: int) -> Photo:
+    if prior.head_id != head_id:
+        raise DeedRefused(
+            "This photo's identity belongs to a photo of another head; send it anew.",
+            field="uuid",
+            code="uuid",
+        )
+    return prior
 
 
 @contextmanager
