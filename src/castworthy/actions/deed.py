@@ -22,6 +22,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from castworthy.actions.errors import DeedRefused
+from castworthy.records.errors import printable
 from castworthy.records.models import Head, Outcome, Person, Role, Trail
 
 OWNERS = frozenset({Role.OWNER})
@@ -173,7 +174,8 @@ def hold_head(tag: str) -> Head:
     head = (
         Head.objects.select_for_update(of=("self",))
         .select_related("revision__sheet")
-        .filter(tag=tag)
+        .defer("revision__text")
+        .filter(tag=printable(tag))
         .first()
     )
     if head is None:

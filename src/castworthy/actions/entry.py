@@ -15,6 +15,7 @@ from castworthy.calc.decision.phrases import place_phrase
 from castworthy.calc.decision.verdict import Judgement
 from castworthy.calc.head import HeadSheet
 from castworthy.calc.quantity import FACTS, Quantity, QuantityFacts
+from castworthy.records.errors import printable
 from castworthy.records.measured import Taken
 from castworthy.records.models import Gauge, Head, Person, Reading
 from castworthy.records.to_calc import fits, gauge_of
@@ -306,7 +307,7 @@ def _number(typed: str, *, facts: QuantityFacts, unit: str) -> tuple[float, str]
 
 
 def _gauge(name: str, *, facts: QuantityFacts) -> Gauge:
-    row = Gauge.objects.filter(name=name).first()
+    row = Gauge.objects.filter(name=printable(name)).first()
     if row is None:
         raise DeedRefused(
             f"There is no gauge {name!r} on record; choose one of the list.", field="gauge"

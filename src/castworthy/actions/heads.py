@@ -7,6 +7,7 @@ from castworthy.actions.errors import DeedRefused
 from castworthy.actions.settle import settle
 from castworthy.actions.texts import note_of, short
 from castworthy.calc.quantity import Quantity
+from castworthy.records.errors import printable
 from castworthy.records.models import (
     Customer,
     Head,
@@ -246,7 +247,7 @@ def _kind(kind: str) -> Kind:
 
 
 def _newest_revision(code: str) -> SheetRevision:
-    row = SpecSheet.objects.filter(code=code).first()
+    row = SpecSheet.objects.filter(code=printable(code)).first()
     if row is None:
         raise DeedRefused(
             f"There is no sheet {code!r} on record; write it first, then take the head in.",

@@ -10,6 +10,7 @@ from django.db import IntegrityError
 from castworthy.actions.deed import EVERYBODY, OWNERS, deed, now
 from castworthy.actions.errors import DeedRefused
 from castworthy.actions.texts import named, note_of, short
+from castworthy.records.errors import printable
 from castworthy.records.models import Person, Role, Shop, ShowLength, SignInAttempt
 
 WINDOW = timedelta(minutes=15)
@@ -265,7 +266,7 @@ def _wait(failed: tuple[datetime, ...], *, most: int) -> int:
 
 
 def _login(name: str) -> str:
-    return Person.normalize_username(name.strip().casefold())[:150]
+    return Person.normalize_username(printable(name).strip().casefold())[:150]
 
 
 def _new_person(

@@ -18,6 +18,7 @@ from castworthy.actions.entry import (
 )
 from castworthy.actions.errors import DeedRefused
 from castworthy.actions.settle import settle
+from castworthy.actions.texts import short
 from castworthy.calc.decision.head import neighbours_of
 from castworthy.calc.decision.phrases import reading_phrase, subject
 from castworthy.calc.decision.slips import Slip, ask_slips
@@ -114,7 +115,7 @@ def record_reading(
         gauge=gauge or "",
         slip_kept=slip_kept,
         replaces=uuid_of(replaces) if replaces else None,
-        why=why.strip()[:_LONGEST_WHY],
+        why=short(why, field="why", what="The reason", longest=_LONGEST_WHY),
     )
     try:
         with deed("reading recorded", by=by) as told:

@@ -7,6 +7,7 @@ from castworthy.actions.deed import clock_words, deed
 from castworthy.actions.errors import DeedRefused
 from castworthy.actions.texts import short
 from castworthy.calc.head import HeadSheet
+from castworthy.records.errors import printable
 from castworthy.records.models import Person, SheetRevision, SpecSheet
 from castworthy.sheets.errors import SheetError
 from castworthy.sheets.spec import read_sheet
@@ -87,7 +88,7 @@ def retire_sheet(*, code: str, retired: bool = True, by: Person) -> None:
 
     """
     with deed("sheet retired" if retired else "sheet put back", by=by) as told:
-        row = SpecSheet.objects.select_for_update().filter(code=code).first()
+        row = SpecSheet.objects.select_for_update().filter(code=printable(code)).first()
         if row is None:
             raise DeedRefused(f"There is no sheet {code!r} on record.", code="unknown")
         row.retired = retired

@@ -1,4 +1,4 @@
-"""What a lookup says when there is nothing to find."""
+"""What a lookup asks with, and what it says when there is nothing to find."""
 
 
 class NotOnRecord(LookupError):  # noqa: N818
@@ -10,3 +10,8 @@ class NotOnRecord(LookupError):  # noqa: N818
     def __init__(self, sentence: str) -> None:
         super().__init__(sentence)
         self.sentence = sentence
+
+
+def printable(text: str) -> str:
+    """A text without signs that no database and no page can hold, for asking after a name."""
+    return "".join(sign for sign in text if sign.isprintable())

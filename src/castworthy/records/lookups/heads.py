@@ -5,7 +5,7 @@ from datetime import datetime
 
 from django.utils import timezone
 
-from castworthy.records.errors import NotOnRecord
+from castworthy.records.errors import NotOnRecord, printable
 from castworthy.records.models import Head, Kind, Step
 from castworthy.records.progress import words
 
@@ -72,7 +72,7 @@ def head_facts(tag: str) -> HeadFacts:
     head = (
         Head.objects.select_related("revision__sheet", "lot__supplier", "customer", "taken_in_by")
         .defer("revision__text")
-        .filter(tag=tag)
+        .filter(tag=printable(tag))
         .first()
     )
     if head is None:

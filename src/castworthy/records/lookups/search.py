@@ -6,10 +6,13 @@ from datetime import datetime
 from django.db.models import Q
 from django.utils import timezone
 
+from castworthy.records.errors import printable
 from castworthy.records.lookups.rack import RackHead, rack_head
 from castworthy.records.models import Head
 
 _MOST = 50
+_LONGEST = 100
+_MOST_WORDS = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,14 +38,14 @@ def find_heads(text: str, *, most: int = _MOST) -> Found:
 
     The exact tag comes first, heads in the shop before those that left.
     """
-    asked = text.strip()
+    asked = printable(text).strip()[:_LONGEST]
     wanted = asked.split()
     if not wanted:
         return Found(text=asked, heads=(), cut=False)
     rows = Head.objects.select_related("revision__sheet", "lot__supplier", "customer").defer(
         "revision__text"
     )
-    for word in wanted[:8]:
+    for word in wanted[:_MOST_WORDS]:
         rows = rows.filter(_holds(word))
     found = list(rows.order_by("outcome", "-taken_in_at")[: most + 1])
     found.sort(key=lambda row: row.tag.casefold() != asked.casefold())

@@ -7,7 +7,7 @@ from django.db.models import Count, Q
 from django.utils import timezone
 
 from castworthy.calc.head import HeadSheet
-from castworthy.records.errors import NotOnRecord
+from castworthy.records.errors import NotOnRecord, printable
 from castworthy.records.models import Outcome, SheetRevision, SpecSheet
 from castworthy.records.to_calc import sheet_of
 
@@ -97,7 +97,7 @@ def sheet_page(code: str, *, number: int | None = None) -> SheetPage:
         If there is no such sheet or revision.
 
     """
-    row = SpecSheet.objects.filter(code=code).first()
+    row = SpecSheet.objects.filter(code=printable(code)).first()
     if row is None:
         raise NotOnRecord(f"There is no sheet {code!r} on record.")
     revisions = list(
