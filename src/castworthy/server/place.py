@@ -89,7 +89,7 @@ def is_zone(name: str) -> bool:
     """True for the name of a known time zone."""
     try:
         ZoneInfo(name)
-    except (OSError, ValueError):
+    except (OSError, ValueError, KeyError):
         return False
     return True
 

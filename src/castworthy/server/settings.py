@@ -66,6 +66,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "castworthy.web.frame.around",
+                "castworthy.web.frame.around",
             ],
         },
     },
@@ -147,7 +148,7 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {
-        "line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"},
+        "line": {"()": "castworthy.server.log.OneLine"},
     },
     "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["stderr"], "level": "WARNING"},
