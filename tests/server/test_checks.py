@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from django.conf import LazySettings
 from django.core.checks import CheckMessage
-from django.db import connection
+from django.db import connection, connections
 
 from castworthy.server import checks, place
 
@@ -66,5 +66,5 @@ def test_a_journal_that_would_not_last(monkeypatch: pytest.MonkeyPatch) -> None:
     assert checks.durability_check(databases=["default"]) == []
     if connection.vendor != "sqlite":
         return
-    monkeypatch.setattr(connection, "is_in_memory_db", lambda: False)
+    monkeypatch.setattr(connections["default"], "is_in_memory_db", lambda: False)
     assert ids(checks.durability_check(databases=["default"])) == ["castworthy.W006"]

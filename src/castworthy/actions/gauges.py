@@ -2,6 +2,7 @@
 
 from datetime import date
 from math import isfinite
+from typing import Any
 
 from castworthy.actions.deed import deed
 from castworthy.actions.errors import DeedRefused
@@ -156,7 +157,7 @@ def _figure(text: str, *, unit: str, field: str, what: str) -> float:
     return value
 
 
-def _facts(gauge: Gauge) -> dict[str, object]:
+def _facts(gauge: Gauge) -> dict[str, Any]:
     until = gauge.calibrated_until
     return {
         "unit": gauge.unit,

@@ -1,6 +1,7 @@
 """Deeds of the bench: readings and their corrections."""
 
 from dataclasses import dataclass, replace
+from typing import Any
 from uuid import UUID
 
 from django.db import IntegrityError
@@ -334,7 +335,7 @@ def _judgement(taken: Taken, *, bench: _Bench) -> Judgement | None:
     return judge_once(reading, limit, bench.sheet.work.confidence_probability)
 
 
-def _told_of(taken: Taken, *, replaced: Taken | None) -> dict[str, str]:
+def _told_of(taken: Taken, *, replaced: Taken | None) -> dict[str, Any]:
     told = {
         "quantity": taken.quantity.value,
         "place": taken.place,

@@ -279,7 +279,12 @@ def worked_of(head: Head) -> tuple[Worked, ...]:
     )
     return tuple(
         Worked(
-            id=pk, number=number, kind=OperationKind(kind), place=place, taken_mm=taken_mm, at=at
+            id=pk,
+            number=number or 0,
+            kind=OperationKind(kind),
+            place=place,
+            taken_mm=taken_mm,
+            at=at,
         )
         for pk, number, kind, place, taken_mm, at in rows
     )

@@ -6,7 +6,8 @@ from typing import Any
 
 from django.conf import settings
 from django.core.checks import CheckMessage, Tags, Warning, register
-from django.db import DatabaseError, connection
+from django.db import DatabaseError, connections
+from django.db.backends.sqlite3.base import DatabaseWrapper
 
 from castworthy.server import place
 
@@ -91,10 +92,11 @@ def time_zone_check(**_: Any) -> list[CheckMessage]:
 @register(Tags.database)
 def durability_check(*, databases: Sequence[str] | None = None, **_: Any) -> list[CheckMessage]:
     """W006 SQLite would not keep an acknowledged reading through a power cut."""
-    if not databases or connection.vendor != "sqlite" or connection.is_in_memory_db():
+    own = connections["default"]
+    if not databases or not isinstance(own, DatabaseWrapper) or own.is_in_memory_db():
         return []
     try:
-        with connection.cursor() as cursor:
+        with own.cursor() as cursor:
             mode = cursor.execute("PRAGMA journal_mode").fetchone()[0]
             full = cursor.execute("PRAGMA synchronous").fetchone()[0]
     except DatabaseError:

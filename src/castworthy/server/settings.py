@@ -85,7 +85,7 @@ else:
     DATABASES = {
         "default": {
             "ENGINE": "django.db.backends.sqlite3",
-            "NAME": place.database_file(),
+            "NAME": str(place.database_file()),
             "CONN_MAX_AGE": None,
             "OPTIONS": {
                 "timeout": 20,

@@ -34,7 +34,7 @@ def serve(*, host: str = "127.0.0.1", port: int = 8000, threads_count: int = 8) 
         If the port is taken.
 
     """
-    import waitress
+    import waitress  # type: ignore[import-untyped]
 
     prepare()
     from castworthy.server.wsgi import application
