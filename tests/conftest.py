@@ -1,10 +1,16 @@
-"""What every test may ask for: a shop, its people, a sheet, a head."""
+"""What every test may ask for: a shop, its people, a sheet, a head.
+
+The deeds are loaded by the fixtures that need them, so that tests of calc, charts and reports
+stand on their own.
+"""
+
+from typing import TYPE_CHECKING
 
 import pytest
 from django.conf import settings
 
-from castworthy.records.models import Head, Person, Role
-from factories import shop
+if TYPE_CHECKING:
+    from castworthy.records.models import Head, Person
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -15,36 +21,48 @@ def _quick_and_apart(tmp_path_factory: pytest.TempPathFactory) -> None:
 
 
 @pytest.fixture
-def owner(db: None) -> Person:
+def owner(db: None) -> "Person":
     """The owner of a shop just opened."""
+    from factories import shop
+
     return shop.open_shop()
 
 
 @pytest.fixture
-def machinist(owner: Person) -> Person:
+def machinist(owner: "Person") -> "Person":
     """Somebody at the bench."""
-    return shop.hire(owner, name="Ana Reed", role=Role.MACHINIST)
+    from factories import shop
+
+    return shop.hire(owner, name="Ana Reed", role="machinist")
 
 
 @pytest.fixture
-def viewer(owner: Person) -> Person:
+def viewer(owner: "Person") -> "Person":
     """Somebody who may look."""
-    return shop.hire(owner, name="Vera Lock", role=Role.VIEWER)
+    from factories import shop
+
+    return shop.hire(owner, name="Vera Lock", role="viewer")
 
 
 @pytest.fixture
-def sheet(owner: Person) -> str:
+def sheet(owner: "Person") -> str:
     """The code of a small sheet on record: two cylinders, four valves."""
+    from factories import shop
+
     return shop.write_sheet(owner)
 
 
 @pytest.fixture
-def gauge(owner: Person) -> str:
+def gauge(owner: "Person") -> str:
     """The name of a depth gauge on record."""
+    from factories import shop
+
     return shop.add_depth_gauge(owner)
 
 
 @pytest.fixture
-def head(owner: Person, sheet: str) -> Head:
+def head(owner: "Person", sheet: str) -> "Head":
     """A new casting just taken in, of the small sheet."""
+    from factories import shop
+
     return shop.take_in(owner, code=sheet)

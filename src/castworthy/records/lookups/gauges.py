@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Count, Max
+from django.db.models import Count
 from django.utils import timezone
 
 from castworthy.records.errors import NotOnRecord
@@ -69,12 +69,10 @@ def gauge(gauge_id: int) -> GaugeFacts:
 
 
 def gauges_for(suffix: str) -> tuple[GaugeFacts, ...]:
-    """The gauges in use that can read a quantity of that suffix, the last used first."""
-    rows = Gauge.objects.filter(retired=False).annotate(used=Max("reading__id"))
+    """The gauges in use that can read a quantity of that suffix, by name."""
+    rows = Gauge.objects.filter(retired=False).order_by("name")
     today = timezone.localdate()
-    fitting = [row for row in rows if fits(row, suffix=suffix)]
-    fitting.sort(key=lambda row: (-(row.used or 0), row.name))
-    return tuple(_facts(row, today=today) for row in fitting)
+    return tuple(_facts(row, today=today) for row in rows if fits(row, suffix=suffix))
 
 
 def _facts(row: Gauge, *, today: date, readings_count: int = 0, heads_count: int = 0) -> GaugeFacts:

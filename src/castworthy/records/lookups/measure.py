@@ -18,6 +18,8 @@ from castworthy.records.standing import (
 )
 from castworthy.units import Show
 
+_LATELY_COUNT = 500
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OtherQuantity:
@@ -78,7 +80,7 @@ def measure_page(
         unit=show.unit(FACTS[chosen].suffix),
         sided=FACTS[chosen].sided,
         gauges=fitting,
-        gauge=_usual_gauge(head.pk, quantity=chosen, gauges=fitting),
+        gauge=_usual_gauge(standing, quantity=chosen, gauges=fitting),
     )
 
 
@@ -133,12 +135,12 @@ def _others(standing: Standing) -> tuple[OtherQuantity, ...]:
     return tuple(OtherQuantity(quantity=q, title=FACTS[q].title) for q in more)
 
 
-def _usual_gauge(head_id: int, *, quantity: Quantity, gauges: tuple[GaugeFacts, ...]) -> str:
-    """The gauge this quantity was last read with, on this head first, then on any."""
+def _usual_gauge(standing: Standing, *, quantity: Quantity, gauges: tuple[GaugeFacts, ...]) -> str:
+    """The gauge this quantity was last read with: on this head, else lately on any."""
     names = {gauge.name for gauge in gauges}
-    with_gauge = Reading.objects.filter(quantity=quantity, gauge__isnull=False).order_by("-id")
-    for rows in (with_gauge.filter(head_id=head_id), with_gauge):
-        name = rows.values_list("gauge__name", flat=True).first()
-        if name in names:
-            return str(name)
-    return ""
+    here = [taken for row in standing.of(quantity) for taken in row.history]
+    here.sort(key=lambda taken: -taken.id)
+    lately = Reading.objects.order_by("-id").values_list("quantity", "gauge__name")
+    used = [taken.gauge for taken in here]
+    used += [name for read, name in lately[:_LATELY_COUNT] if read == quantity]
+    return next((name for name in used if name in names), "")
