@@ -11,6 +11,7 @@ from castworthy.records.lookups import customers, suppliers
 from castworthy.records.lookups import gauges as gauge_lookups
 from castworthy.records.lookups import sheets as sheet_lookups
 from castworthy.records.models import Head, Person, SheetRevision, Trail
+from factories import shop
 from factories.sheet_texts import SMALL
 
 
@@ -57,6 +58,14 @@ def test_a_customer_with_heads(head: Head, owner: Person) -> None:
     assert customers.customers()[0].heads_count == 0
     with pytest.raises(DeedRefused, match="no such customer"):
         trade.change_customer(customer_id=0, name="x", by=owner)
+
+
+def test_what_was_read_with_a_gauge_is_counted(head: Head, owner: Person, gauge: str) -> None:
+    for place in ("1A", "1B"):
+        shop.kept(head.tag, "recession", place, "0.039 in", by=owner, gauge=gauge)
+    gauges.add_gauge(name="DG-9", unit="mm", u="0.003", by=owner)
+    counts = {g.name: (g.readings_count, g.heads_count) for g in gauge_lookups.gauges()}
+    assert counts == {gauge: (2, 1), "DG-9": (0, 0)}
 
 
 def test_a_gauges_figures_are_in_its_own_unit(owner: Person) -> None:

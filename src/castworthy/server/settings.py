@@ -8,6 +8,8 @@
     names and addresses this server answers to, comma between, beside this machine's own
 ``CASTWORTHY_HTTPS``
     ``1`` behind a proxy that speaks https: cookies travel over https only
+``CASTWORTHY_PROXY``
+    address of that proxy when it runs on another machine
 ``CASTWORTHY_TZ``
     the shop's time zone, such as ``Europe/Paris``; else the machine's
 """

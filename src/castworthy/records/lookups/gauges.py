@@ -7,7 +7,7 @@ from django.db.models import Count
 from django.utils import timezone
 
 from castworthy.records.errors import NotOnRecord
-from castworthy.records.models import Gauge
+from castworthy.records.models import Gauge, Reading
 from castworthy.records.to_calc import fits, suffix_of
 
 
@@ -38,18 +38,17 @@ class GaugeFacts:
 
 def gauges() -> tuple[GaugeFacts, ...]:
     """Every gauge by name, retired ones last, with how much was read with it."""
-    rows = Gauge.objects.annotate(
-        readings_count=Count("reading"), heads_count=Count("reading__head", distinct=True)
-    ).order_by("retired", "name")
+    used = {
+        row["gauge_id"]: (row["readings"], row["heads"])
+        for row in Reading.objects.filter(gauge__isnull=False)
+        .order_by()
+        .values("gauge_id")
+        .annotate(readings=Count("id"), heads=Count("head_id", distinct=True))
+    }
     today = timezone.localdate()
     return tuple(
-        _facts(
-            row,
-            today=today,
-            readings_count=row.readings_count,
-            heads_count=row.heads_count,
-        )
-        for row in rows
+        _facts(row, today=today, used=used.get(row.pk, (0, 0)))
+        for row in Gauge.objects.order_by("retired", "name")
     )
 
 
@@ -75,7 +74,7 @@ def gauges_for(suffix: str) -> tuple[GaugeFacts, ...]:
     return tuple(_facts(row, today=today) for row in rows if fits(row, suffix=suffix))
 
 
-def _facts(row: Gauge, *, today: date, readings_count: int = 0, heads_count: int = 0) -> GaugeFacts:
+def _facts(row: Gauge, *, today: date, used: tuple[int, int] = (0, 0)) -> GaugeFacts:
     until = row.calibrated_until
     return GaugeFacts(
         id=row.pk,
@@ -91,6 +90,6 @@ def _facts(row: Gauge, *, today: date, readings_count: int = 0, heads_count: int
         overdue=bool(until and until < today),
         note=row.note,
         retired=row.retired,
-        readings_count=readings_count,
-        heads_count=heads_count,
+        readings_count=used[0],
+        heads_count=used[1],
     )
