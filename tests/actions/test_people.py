@@ -8,6 +8,7 @@ from django.utils import timezone
 from castworthy.actions import people
 from castworthy.actions.deed import deeds_at
 from castworthy.actions.errors import DeedRefused
+from castworthy.records.errors import NotOnRecord
 from castworthy.records.lookups import people as lookups
 from castworthy.records.models import Person, Role, Shop, SignInAttempt, Trail
 from factories import shop
@@ -97,6 +98,15 @@ def test_the_last_owner_stays_and_a_closed_account_does_nothing(
         people.change_units(show_length="mm", by=machinist)
     with pytest.raises(DeedRefused):
         people.sign_in(name="ana", password=PASSWORD, address=HERE)
+
+
+def test_an_account_is_found_by_number_or_name(owner: Person) -> None:
+    facts = lookups.person_named("olive")
+    assert facts == lookups.person(owner.pk) == lookups.people()[0]
+    assert (facts.full_name, facts.role_title) == ("Olive Marsh", "Owner")
+    for ask in (lambda: lookups.person(0), lambda: lookups.person_named("nobody\x00")):
+        with pytest.raises(NotOnRecord):
+            ask()
 
 
 def test_passwords_are_set_by_the_person_or_an_owner(

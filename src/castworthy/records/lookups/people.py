@@ -80,6 +80,21 @@ def person(person_id: int) -> PersonFacts:
     return found
 
 
+def person_named(username: str) -> PersonFacts:
+    """One account by its sign-in name.
+
+    Raises
+    ------
+    NotOnRecord
+        If there is none of that name.
+
+    """
+    found = next((row for row in people() if row.username == username), None)
+    if found is None:
+        raise NotOnRecord(f"There is nobody with the sign-in name {username!r} on record.")
+    return found
+
+
 def _facts(row: Person, *, owners_count: int) -> PersonFacts:
     last_owner = row.is_active and row.role == Role.OWNER and owners_count == 1
     return PersonFacts(
