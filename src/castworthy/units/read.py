@@ -19,6 +19,7 @@ from castworthy.units.factors import (
 _NUMBER = r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?"
 _QUANTITY = re.compile(rf"^\s*({_NUMBER})\s*(.*?)\s*$", re.DOTALL)
 _LONGEST = 40
+_USUAL = {"mm": ("in", "thou", "mm"), "um": ("µin", "µm"), "kpa": ("psi", "kPa", "inHg")}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,10 +40,10 @@ def read_number(text: str) -> float:
         If the text is anything else.
 
     """
-    number, rest = _split(text)
+    digits, rest = split_quantity(text)
     if rest:
         raise UnitError(f"{text.strip()!r} carries {rest!r} where a bare number is wanted.")
-    return float(number)
+    return float(digits)
 
 
 def read_value(text: str, *, suffix: str, bare_unit: str | None = None) -> Typed:
@@ -56,38 +57,49 @@ def read_value(text: str, *, suffix: str, bare_unit: str | None = None) -> Typed
         If the text is no number, names no unit of this kind, or leaves the unit out.
 
     """
-    number, name = _split(text)
+    digits, name = split_quantity(text)
+    number = Fraction(digits)
     name = name or bare_unit or ""
     if not name:
-        raise UnitError(
-            f"{text.strip()!r} has no unit; write it as {text.strip()} {names_for(suffix)[0]} "
-            f"(or {', '.join(names_for(suffix)[1:4])})."
-        )
+        offered = tuple(f"{text.strip()} {unit}" for unit in _offered(suffix))
+        raise UnitError(f"{text.strip()!r} has no unit; write {_either(offered)}.")
     if suffix == "degc" and name.casefold() in {"°f", "f", "degf"}:
         return Typed(text=text, value=float((number - 32) * Fraction(5, 9)), unit="°F")
     unit = _unit(name, text=text, suffix=suffix)
     factor = factor_to(unit, suffix=suffix)
     if factor is None:
         raise UnitError(
-            f"{text.strip()!r} is in {unit.symbol}, which is {SUFFIXES[unit.suffix]}; "
+            f"{text.strip()!r} is of the kind {SUFFIXES[unit.suffix]}; "
             f"{SUFFIXES[suffix]} is wanted, in {_either(names_for(suffix))}."
         )
     return Typed(text=text, value=float(number * factor), unit=unit.symbol)
 
 
-def _split(text: str) -> tuple[Fraction, str]:
+def split_quantity(text: str) -> tuple[str, str]:
+    """A text as its number, with a decimal point, and the name of its unit ("" without one).
+
+    Raises
+    ------
+    UnitError
+        If the text is no number a shop could mean.
+
+    """
     if len(text) > _LONGEST:
         raise UnitError(f"{text[:12]!r}... is {len(text)} characters long; a number is wanted.")
-    match = _QUANTITY.match(text)
+    match = _QUANTITY.match(text.replace("\u2212", "-"))
     if match is None:
         raise UnitError(f"{text.strip()!r} is no number; write digits first, then the unit.")
     digits, rest = match.groups()
     if rest[:1] in {".", ","} or rest[:1].isdigit():
-        raise UnitError(f"{text.strip()!r} has more than one decimal sign; write it with one.")
-    number = Decimal(digits.replace(",", "."))
+        raise UnitError(
+            f"{text.strip()!r} has more than one decimal sign or a gap between its digits; "
+            "write it with one decimal sign and no gap."
+        )
+    digits = digits.replace(",", ".")
+    number = Decimal(digits)
     if number and not -12 <= number.adjusted() <= 12:
         raise UnitError(f"{text.strip()!r} is beyond anything a shop measures.")
-    return Fraction(number), rest
+    return digits, rest
 
 
 def _unit(name: str, *, text: str, suffix: str) -> Unit:
@@ -98,6 +110,10 @@ def _unit(name: str, *, text: str, suffix: str) -> Unit:
         hint = f"; did you mean {near[0]}?" if near else f"; use {_either(names_for(suffix))}."
         raise UnitError(f"{text.strip()!r} has the unknown unit {name!r}{hint}")
     return unit
+
+
+def _offered(suffix: str) -> tuple[str, ...]:
+    return _USUAL.get(suffix) or names_for(suffix)[:3]
 
 
 def _either(names: tuple[str, ...]) -> str:
