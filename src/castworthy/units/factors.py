@@ -144,7 +144,7 @@ def names_for(suffix: str) -> tuple[str, ...]:
     return tuple(unit.symbol for unit in UNITS if factor_to(unit, suffix=suffix) is not None)
 
 
-def convert(value: float, *, unit: str, suffix: str) -> float:
+def convert(value: float | Fraction, *, unit: str, suffix: str) -> float:
     """A value in ``unit`` as a value in the unit of ``suffix``, rounded once.
 
     Raises
