@@ -123,7 +123,9 @@ class Plan:
     ``guarded`` is False for a plan that keeps the bare limits only (the guard band excluded
     every plan).  ``deck_cut_span_mm`` is the span of deck cuts with which some plan keeps every
     limit.  ``probability`` is the Monte Carlo share of cases in which all limits hold.
-    ``unproved`` are quantities the work disturbs and only a new reading can answer.
+    ``unproved`` are quantities the work disturbs and only a new reading can answer; ``missing``
+    those a limit asks for and nobody read; ``read_again`` readings too close to call that would
+    force work if they were outside.
     """
 
     objective: Objective
@@ -141,6 +143,7 @@ class Plan:
     deck_left_mm: float | None
     unproved: tuple[tuple[Quantity, str], ...] = ()
     missing: tuple[tuple[Quantity, str], ...] = ()
+    read_again: tuple[tuple[Quantity, str], ...] = ()
 
     @property
     def empty(self) -> bool:
