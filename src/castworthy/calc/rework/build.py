@@ -62,6 +62,7 @@ class _Builder:
     def model(self) -> Model:
         self.deck = self._deck()
         self.valves = {valve.name: self._valve(valve) for valve in self.sheet.valves}
+        self.switches = self._switches()
         self.rings = {
             cylinder.name: self._used(self.sheet.prices.ring_min, self.sheet.prices.ring)
             for cylinder in self.sheet.cylinders
@@ -127,14 +128,18 @@ class _Builder:
         return self.columns.count(most, cost=minutes * self.labour_per_min + parts)
 
     def _deck(self) -> DeckColumns:
-        work, tilt = self.sheet.work, self.sheet.work.largest_tilt_ratio
-        largest = work.largest_deck_cut_mm
+        work = self.sheet.work
+        most = DEEPEST_CUT_MM if work.largest_deck_cut_mm is None else work.largest_deck_cut_mm
+        reach = max(
+            max(spread) - min(spread) for spread in zip(*self.sheet.outline_mm, strict=True)
+        )
+        used, depth = self._used(self.sheet.prices.deck_min), self.columns.amount(most)
+        a = b = None
+        if work.largest_tilt_ratio > 0.0:
+            tilt = work.largest_tilt_ratio * reach
+            a, b = (self.columns.amount(tilt, lower_mm=-tilt) for _ in "ab")
         return DeckColumns(
-            used=self._used(self.sheet.prices.deck_min),
-            depth=self.columns.amount(DEEPEST_CUT_MM if largest is None else largest),
-            a=self.columns.amount(tilt, lower_mm=-tilt) if tilt > 0.0 else None,
-            b=self.columns.amount(tilt, lower_mm=-tilt) if tilt > 0.0 else None,
-            origin_mm=self.surface.origin_mm,
+            used=used, depth=depth, a=a, b=b, origin_mm=self.surface.origin_mm, reach_mm=reach
         )
 
     def _valve(self, valve: Valve) -> ValveColumns:
@@ -210,13 +215,16 @@ class _Builder:
         work, deck = self.sheet.work, self.deck
         yield WorkRow(terms={deck.depth: 1.0}, low=work.smallest_deck_cut_mm)
         corners = self.sheet.outline_mm if deck.a is not None else ()
-        if self.surface.measured:
+        edge = 0.0
+        if self.surface.measured and deck.a is None:
+            low = work.allowance_mm + self.surface.range_mm
+            yield WorkRow(terms={deck.depth: 1.0}, low=low)
+        elif self.surface.measured:
             points = zip(self.surface.spots_mm, self.surface.heights_mm, strict=True)
             for (x, y), height in points:
                 stock = deck.stock(float(height), spot_mm=(float(x), float(y)))
                 yield WorkRow(terms=stock, low=work.allowance_mm)
-            edge = 0.0
-        else:
+        if not self.surface.measured:
             flatness = self.read.get((Quantity.FLATNESS, ""))
             edge = work.allowance_mm + (0.0 if flatness is None else max(flatness.value, 0.0))
             yield WorkRow(terms={deck.depth: 1.0}, low=edge)
@@ -268,11 +276,6 @@ class _Builder:
 
     def _as_row(self, reading: Reading, terms: Terms) -> Row:
         """A row with the uncertainty each operation adds: that of a column it rests on."""
-        work = self.sheet.work
-        switches = {self.deck.depth: (self.deck.used, work.u_deck_cut_mm)}
-        for v in self.valves.values():
-            switches[v.seat] = (v.seat_used, work.u_seat_cut_mm)
-            switches[v.face] = (v.face_used, work.u_seat_cut_mm)
         site = (reading.quantity, reading.place)
         derived = site not in self.read
         slope = 1.0
@@ -286,13 +289,22 @@ class _Builder:
             limit=self.sheet.limit_for(reading.quantity, place=reading.place),
             terms={column: k for column, k in terms.items() if k != 0.0},
             spread=tuple(
-                (switches[column][0], k * switches[column][1])
+                (self.switches[column][0], k * self.switches[column][1])
                 for column, k in terms.items()
-                if column in switches and k * switches[column][1] != 0.0
+                if column in self.switches and k * self.switches[column][1] != 0.0
             ),
             rests_on=(Quantity.SPRING_HEIGHT, reading.place) if derived else site,
             slope=slope,
         )
+
+    def _switches(self) -> dict[int, tuple[int, float]]:
+        """For each amount with an uncertainty: the column that switches it on, and how much."""
+        work = self.sheet.work
+        switches = {self.deck.depth: (self.deck.used, work.u_deck_cut_mm)}
+        for v in self.valves.values():
+            switches[v.seat] = (v.seat_used, work.u_seat_cut_mm)
+            switches[v.face] = (v.face_used, work.u_seat_cut_mm)
+        return switches
 
     def _stock(self, quantity: Quantity, place: str) -> Terms:
         spot = self.sheet.spot_mm(quantity, place=place)

@@ -85,8 +85,8 @@ class Finish:
         if not self._on(deck.used):
             return None
         depth = float(self.x[deck.depth])
-        a = 0.0 if deck.a is None else float(self.x[deck.a])
-        b = 0.0 if deck.b is None else float(self.x[deck.b])
+        a = 0.0 if deck.a is None else float(self.x[deck.a]) / deck.reach_mm
+        b = 0.0 if deck.b is None else float(self.x[deck.b]) / deck.reach_mm
         x, y = deck.origin_mm
         return DeckCut(depth_mm=depth, p0_mm=-depth - a * x - b * y, a_ratio=a, b_ratio=b)
 

@@ -74,20 +74,24 @@ class ValveColumns:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DeckColumns:
-    """Columns of the deck cut; ``a`` and ``b`` are ``None`` when the shop does not tilt."""
+    """Columns of the deck cut; ``a`` and ``b`` are ``None`` when the shop does not tilt.
+
+    Tilt is counted in mm over ``reach_mm``, so that its coefficients are near 1.
+    """
 
     used: int
     depth: int
     a: int | None
     b: int | None
     origin_mm: tuple[float, float]
+    reach_mm: float
 
     def stock(self, height_mm: float, *, spot_mm: tuple[float, float]) -> Terms:
         """Stock taken at a spot of that height against the highest [mm]."""
         terms = {self.used: height_mm, self.depth: 1.0}
         if self.a is not None and self.b is not None:
-            terms[self.a] = self.origin_mm[0] - spot_mm[0]
-            terms[self.b] = self.origin_mm[1] - spot_mm[1]
+            terms[self.a] = (self.origin_mm[0] - spot_mm[0]) / self.reach_mm
+            terms[self.b] = (self.origin_mm[1] - spot_mm[1]) / self.reach_mm
         return terms
 
 

@@ -1,7 +1,7 @@
 """The plan: the least work that brings every limit of a head in at once."""
 
 from collections.abc import Sequence
-from math import isfinite
+from math import inf, isfinite
 
 import numpy as np
 
@@ -10,10 +10,12 @@ from castworthy.calc.head import HeadSheet, Reading, Rule
 from castworthy.calc.outcome import Refused
 from castworthy.calc.quantity import Quantity
 from castworthy.calc.rework.build import build_model
+from castworthy.calc.rework.conflict import ConflictSearch
 from castworthy.calc.rework.finish import Draws, Finish
 from castworthy.calc.rework.model import Model
 from castworthy.calc.rework.polish import polished
 from castworthy.calc.rework.problem import SLACK, Bound, bounds_of, guard_factor
+from castworthy.calc.rework.relief import reliefs
 from castworthy.calc.rework.results import NoPlan, Objective, Plan
 from castworthy.calc.rework.search import Search, Span
 
@@ -106,10 +108,17 @@ class Planner:
 
     def no_plan(self, objective: Objective) -> NoPlan:
         """Why there is no plan, what would free the head, and the surest by bare limits."""
+        fixed = self.fixed_mm
+        search = ConflictSearch(
+            self.model,
+            low_mm=0.0 if fixed is None else fixed,
+            high_mm=inf if fixed is None else fixed,
+        )
+        members = search.smallest() or frozenset()
         return NoPlan(
             objective=objective,
-            conflict=(),
-            relief=(),
+            conflict=tuple(search.named(index) for index in sorted(members)),
+            relief=reliefs(search, members=sorted(members)),
             surest=self.plan(Objective.SUREST, guarded=False),
         )
 

@@ -4,7 +4,7 @@ Within a branch the standard uncertainty of every predicted quantity is linear i
 say which operations are done, so that limits tightened by it stay linear.
 """
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from itertools import product
 from math import hypot, inf, sqrt
@@ -12,6 +12,7 @@ from math import hypot, inf, sqrt
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_array
+from scipy.sparse.csgraph import connected_components
 from scipy.special import ndtri
 
 from castworthy.calc.head import Rule
@@ -22,7 +23,21 @@ SLACK = 1e-6
 """A value this far past its limit still lies on it (1 nm)."""
 
 MOST_MARGIN = 100.0
-"""Largest margin counted where nothing on a head has an uncertainty."""
+"""Margins are counted up to this many standard uncertainties; beyond it nothing is at stake."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Guard:
+    """How far values are kept from their limits, in their own standard uncertainty.
+
+    ``factor`` counts for limits under the guarded rule, ``margin`` for every limit that some
+    work can shift, whatever its rule.  With ``pace`` (a standard uncertainty for each row) the
+    problem gets a column ``gain``: all those margins grow by ``gain * pace``.
+    """
+
+    factor: float
+    margin: float = 0.0
+    pace: Mapping[int, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,8 +75,10 @@ class Problem:
 
     ``cost`` is the price of each column, ``cost_row`` the row that holds the plan's cost and
     ``choices`` the integer columns that are work (others only pick an uncertainty).
-    ``margin`` is the column of the smallest margin, ``slack`` the column by which an elastic
-    bound gives way; ``wholly_broken`` are elastic bounds that nothing in this branch keeps.
+    ``gain`` is the column by which margins grow, ``slack`` the column by which an elastic bound
+    gives way; ``wholly_broken`` are elastic bounds that nothing in this branch keeps.
+    ``column_blocks`` and ``row_blocks`` number the parts that hang together by the deck cut
+    only (-1: the deck itself).
     """
 
     matrix: csr_array
@@ -75,11 +92,12 @@ class Problem:
     choices: NDArray[np.bool_]
     depth: int
     cut: bool
-    spreads: Mapping[int, Spread]
-    margin: int | None
+    gain: int | None
     slack: Mapping[int, int]
     wholly_broken: frozenset[int]
     impossible: bool
+    column_blocks: NDArray[np.intp]
+    row_blocks: NDArray[np.intp]
 
     def with_depth(self, *, low_mm: float, high_mm: float) -> "Problem":
         """The same problem with the deck cut held within a span [mm]."""
@@ -138,31 +156,27 @@ def build_problem(
     *,
     bounds: tuple[Bound, ...],
     cut: bool,
-    guarded: bool = True,
+    guard: Guard,
     kept: Collection[int] | None = None,
     elastic: Collection[int] = (),
-    with_margin: bool = False,
 ) -> Problem:
     """Lay the bounds over the model for one branch.
 
     ``kept`` are the bounds laid on (all by default), ``elastic`` those of them that may give
-    way; ``with_margin`` adds the smallest margin as a column.
+    way.
     """
-    layer = _Layer(model, cut=cut, guarded=guarded)
-    chosen = range(len(bounds)) if kept is None else sorted(kept)
-    for index in chosen:
+    layer = _Layer(model, cut=cut, guard=guard)
+    for index in range(len(bounds)) if kept is None else sorted(kept):
         layer.lay(index, bounds[index], elastic=index in elastic)
-    if with_margin:
-        layer.add_margin([bounds[index] for index in chosen])
     return layer.problem()
 
 
 class _Layer:
-    def __init__(self, model: Model, *, cut: bool, guarded: bool) -> None:
+    def __init__(self, model: Model, *, cut: bool, guard: Guard) -> None:
         columns = model.columns
         self.model = model
         self.cut = cut
-        self.k = guard_factor(model) if guarded else 0.0
+        self.guard = guard
         self.lower, self.upper = list(columns.lower), list(columns.upper)
         self.integer, self.cost = list(columns.integer), list(columns.cost)
         self.rows: list[tuple[Terms, float, float]] = []
@@ -170,13 +184,15 @@ class _Layer:
         self.slack: dict[int, int] = {}
         self.broken: set[int] = set()
         self.impossible = False
-        self.margin: int | None = None
+        self.gain: int | None = None
         self.nested = {
             used: (valve, step)
             for valve, v in model.valves.items()
             for step, used in enumerate((v.seat_used, v.face_used))
         }
         self._set_branch()
+        if guard.pace is not None:
+            self.gain = self.column(MOST_MARGIN)
         for rule in (*model.work_rows, *(model.cut_rows if cut else ())):
             self.rows.append((rule.terms, rule.low, rule.high))
 
@@ -203,17 +219,25 @@ class _Layer:
         sign = 1.0 if bound.side == "high" else -1.0
         terms = {column: sign * k for column, k in row.terms.items()}
         room = sign * (bound.limit - row.value)
-        if row.limit is not None and row.limit.rule is Rule.GUARDED and self.k > 0.0:
+        shifts = movable(self.model, row=row)
+        k = self.factor(row, shifts=shifts)
+        if k > 0.0:
             spread = self.spread(bound.row)
-            room -= self.k * spread.least
+            room -= k * spread.least
             for step in spread.steps:
-                terms[step.column] = terms.get(step.column, 0.0) + self.k * step.adds
+                terms[step.column] = terms.get(step.column, 0.0) + k * step.adds
+        if self.gain is not None and self.guard.pace is not None and shifts:
+            terms[self.gain] = self.guard.pace[bound.row]
         if -SLACK <= room < 0.0:
             room = 0.0
         if elastic:
             self.slack[index] = self.column(inf)
             terms[self.slack[index]] = -max((abs(k) for k in row.terms.values()), default=1.0)
         self.rows.append((terms, -inf, room))
+
+    def factor(self, row: Row, *, shifts: bool) -> float:
+        guarded = row.limit is not None and row.limit.rule is Rule.GUARDED
+        return max(self.guard.factor if guarded else 0.0, self.guard.margin if shifts else 0.0)
 
     def _lay_trigger(self, index: int, bound: Bound, *, elastic: bool) -> None:
         column = None if bound.trigger is None else bound.trigger.column
@@ -273,74 +297,51 @@ class _Layer:
         self.rows += [(terms, 0.0, 0.0) for terms in counts]
         return Spread(least=least, steps=tuple(steps))
 
-    def add_margin(self, bounds: Iterable[Bound]) -> None:
-        """``x + margin * u <= limit`` at every uncertainty ``u`` the row can have."""
-        laid = [
-            bound
-            for bound in bounds
-            if bound.row is not None and movable(self.model, row=self.model.rows[bound.row])
-        ]
-        most = min((self._most_margin(b) for b in laid), default=MOST_MARGIN)
-        self.margin = self.column(most)
-        for bound in laid:
-            self._lay_margin(bound, most)
-
-    def _lay_margin(self, bound: Bound, most: float) -> None:
-        if bound.row is None or self.margin is None:
-            return
-        row = self.model.rows[bound.row]
-        spread = self.spread(bound.row)
-        sign = 1.0 if bound.side == "high" else -1.0
-        room = sign * (bound.limit - row.value)
-        base = {column: sign * k for column, k in row.terms.items()}
-        if spread.least > 0.0:
-            self.rows.append(({**base, self.margin: spread.least}, -inf, room))
-        for step in spread.steps:
-            loose = most * (step.reaches - spread.least)
-            terms = {**base, self.margin: step.reaches}
-            terms[step.column] = terms.get(step.column, 0.0) + loose
-            self.rows.append((terms, -inf, room + loose))
-
-    def _most_margin(self, bound: Bound) -> float:
-        if bound.row is None:
-            return MOST_MARGIN
-        row = self.model.rows[bound.row]
-        u = self.spread(bound.row).least
-        if u == 0.0:
-            return MOST_MARGIN
-        sign = 1.0 if bound.side == "high" else -1.0
-        best = -sign * row.value + sum(
-            max(-sign * k * self.lower[c], -sign * k * self.upper[c]) for c, k in row.terms.items()
-        )
-        limit = row.limit
-        most = (best + sign * bound.limit) / u
-        if limit is not None and limit.low is not None and limit.high is not None:
-            most = min(most, (limit.high - limit.low) / 2.0 / u)
-        return min(max(most, 0.0), MOST_MARGIN)
-
     def problem(self) -> Problem:
         cost = {c: k for c, k in enumerate(self.cost) if k}
         self.rows.append((cost, -inf, inf))
         starts = np.cumsum([0, *(len(terms) for terms, _, _ in self.rows)])
         columns = [c for terms, _, _ in self.rows for c in terms]
         values = [k for terms, _, _ in self.rows for k in terms.values()]
-        shape = (len(self.rows), len(self.lower))
+        matrix = csr_array((values, columns, starts), shape=(len(self.rows), len(self.lower)))
+        integer = np.array(self.integer)
+        column_blocks, row_blocks = self._blocks(matrix)
         return Problem(
-            matrix=csr_array((values, columns, starts), shape=shape),
+            matrix=matrix,
             row_low=np.array([low for _, low, _ in self.rows]),
             row_high=np.array([high for _, _, high in self.rows]),
             lower=np.array(self.lower),
             upper=np.array(self.upper),
-            integer=np.array(self.integer),
+            integer=integer,
             cost=np.array(self.cost),
             cost_row=len(self.rows) - 1,
-            choices=np.array(self.integer)
-            & (np.arange(len(self.lower)) < len(self.model.columns.cost)),
+            choices=integer & (np.arange(len(integer)) < len(self.model.columns.cost)),
             depth=self.model.deck.depth,
             cut=self.cut,
-            spreads=self.spreads,
-            margin=self.margin,
+            gain=self.gain,
             slack=self.slack,
             wholly_broken=frozenset(self.broken),
             impossible=self.impossible,
+            column_blocks=column_blocks,
+            row_blocks=row_blocks,
         )
+
+    def _blocks(self, matrix: csr_array) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+        """Which columns and rows hang together once the deck cut is decided."""
+        deck = self.model.deck
+        shared = [c for c in (deck.used, deck.depth, deck.a, deck.b, self.gain) if c is not None]
+        own = np.ones(matrix.shape[1], dtype=np.bool_)
+        own[shared] = False
+        links = matrix[: len(self.rows) - 1].tocoo()
+        mine = own[links.col]
+        rows, columns = links.row[mine], links.col[mine]
+        count = matrix.shape[1]
+        graph = csr_array(
+            (np.ones(len(rows)), (rows + count, columns)),
+            shape=(count + matrix.shape[0], count + matrix.shape[0]),
+        )
+        _, labels = connected_components(graph, directed=False)
+        column_blocks = np.where(own, labels[:count], -1)
+        row_blocks = np.full(matrix.shape[0], -1)
+        row_blocks[rows] = labels[:count][columns]
+        return column_blocks, row_blocks

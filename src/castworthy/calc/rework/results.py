@@ -171,12 +171,16 @@ class Conflict:
 class Relief:
     """One way to free an impossible head: how much one limit would have to give,
     or parts that are not on offer.
+
+    ``together`` marks limits of which none frees the head alone: all of them must give.
     """
 
     quantity: Quantity | None
     place: str
     needed: float | None
     parts: str = ""
+    bound: str = ""
+    together: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,22 +2,31 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from math import inf
 
 from castworthy.calc.rework.model import Model
-from castworthy.calc.rework.problem import SLACK, Bound, Problem, build_problem
+from castworthy.calc.rework.problem import (
+    Bound,
+    Guard,
+    Problem,
+    build_problem,
+    guard_factor,
+)
 from castworthy.calc.rework.results import Objective
-from castworthy.calc.rework.solve import Answer, Stage, best, minimum
+from castworthy.calc.rework.solve import Answer, Stage, best, farthest, minimum
+from castworthy.calc.rework.surest import MarginSearch
 
 STAGES = {
     Objective.COST: (Stage.COST, Stage.DEPTH, Stage.WORK),
     Objective.DECK: (Stage.DEPTH, Stage.COST, Stage.WORK),
-    Objective.SUREST: (Stage.MARGIN, Stage.COST, Stage.DEPTH, Stage.WORK),
+    Objective.SUREST: (Stage.COST, Stage.DEPTH, Stage.WORK),
 }
-"""What each objective is best at, in order."""
+"""What each objective is best at, in order; the surest is so among plans of the widest margin."""
 
-_TIE = 1e-6
+_CHEAPER = 1e-5
+"""How much cheaper a deck cut must be to count: ten times the solver's own tolerance."""
+_SAME = 1e-7
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,69 +51,91 @@ class Search:
         """Lay nothing out yet: each branch is built when it is first asked for."""
         self.model = model
         self.bounds = bounds
-        self.guarded = guarded
+        self.factor = guard_factor(model) if guarded else 0.0
         self.fixed_mm = fixed_mm
 
     @cached_property
     def no_cut(self) -> Problem:
         """The branch without a deck cut."""
-        return self._built(cut=False)
+        return self._lay(Guard(factor=self.factor), cut=False)
 
     @cached_property
     def with_cut(self) -> Problem:
         """The branch with a deck cut."""
-        return self._built(cut=True)
+        return self._lay(Guard(factor=self.factor), cut=True)
+
+    @cached_property
+    def stays(self) -> bool:
+        """True when some plan without a deck cut keeps every limit."""
+        return minimum(self.no_cut, aims=self.no_cut.cost) is not None
+
+    @cached_property
+    def shallowest_mm(self) -> float | None:
+        """The least deck cut with which some plan keeps every limit; ``None`` when none does."""
+        aims = self.with_cut.cost * 0.0
+        aims[self.with_cut.depth] = 1000.0
+        x = minimum(self.with_cut, aims=aims)
+        return None if x is None else float(x[self.with_cut.depth])
 
     @cached_property
     def span(self) -> Span | None:
         """The span of deck cuts, or ``None`` when no plan keeps every limit."""
-        stays = self._depth(self.no_cut, deepest=False)
-        least = self._depth(self.with_cut, deepest=False)
-        if least is None:
-            return None if stays is None else Span(low_mm=0.0, high_mm=0.0)
-        most = self._depth(self.with_cut, deepest=True)
-        high = least if most is None else max(most, least)
-        return Span(low_mm=least if stays is None else 0.0, high_mm=high)
+        deepest = farthest(self.with_cut, column=self.with_cut.depth)
+        if self.stays:
+            return Span(low_mm=0.0, high_mm=deepest or 0.0)
+        if self.shallowest_mm is None or deepest is None:
+            return None
+        return Span(low_mm=self.shallowest_mm, high_mm=max(deepest, self.shallowest_mm))
 
     def answer(self, objective: Objective) -> Answer | None:
         """The best plan by an objective, or ``None`` when no plan keeps every limit."""
+        margin = self.margin if objective is Objective.SUREST else 0.0
+        if margin is None:
+            return None
+        guard = Guard(factor=self.factor, margin=max(margin - _SAME, 0.0))
         found: Answer | None = None
-        for problem in self._branches(with_margin=objective is Objective.SUREST):
+        for cut in self._branches():
             if objective is Objective.DECK and found is not None:
                 break
-            if objective is Objective.COST and found is not None:
-                problem = problem.with_cost(high=found.reached[0] - _TIE)
-            other = best(problem, stages=STAGES[objective])
-            if other is not None and (found is None or _better(other.reached, found.reached)):
+            problem = self._at_depth(guard, cut=cut)
+            if found is not None:
+                problem = problem.with_cost(high=found.reached[0] - _CHEAPER)
+            other = best(problem, stages=STAGES[objective], floor_mm=self._floor_mm)
+            if other is not None and (found is None or other.reached[0] < found.reached[0] - _SAME):
                 found = other
         return found
 
-    def _branches(self, *, with_margin: bool) -> Iterable[Problem]:
-        if self.fixed_mm is None or self.fixed_mm == 0.0:
-            yield self._built(cut=False, with_margin=True) if with_margin else self.no_cut
+    @property
+    def margin(self) -> float | None:
+        """The widest smallest margin of any plan; ``None`` when there is no plan at all."""
+        search = MarginSearch(self.model, bounds=self.bounds, factor=self.factor)
+        widest: float | None = None
+        for cut in self._branches():
+            beat = 0.0 if widest is None else widest + _CHEAPER / 10.0
+            lay = partial(self._at_depth, cut=cut)
+            found = search.widest(lay, beat=beat)
+            widest = widest if found is None else found
+        return widest
+
+    @property
+    def _floor_mm(self) -> float:
+        """A deck cut nothing can undercut, where that is known already."""
+        known = "shallowest_mm" in self.__dict__ and self.shallowest_mm is not None
+        return self.shallowest_mm or -inf if known else -inf
+
+    def _branches(self) -> Iterable[bool]:
+        if not self.fixed_mm:
+            yield False
         if self.fixed_mm is None or self.fixed_mm > 0.0:
-            problem = self._built(cut=True, with_margin=True) if with_margin else self.with_cut
-            if self.fixed_mm is not None:
-                yield problem.with_depth(low_mm=self.fixed_mm, high_mm=self.fixed_mm)
-            elif self.span is not None:
-                low = self.span.low_mm - SLACK if self.span.low_mm > 0.0 else -inf
-                yield problem.with_depth(low_mm=low, high_mm=self.span.high_mm + SLACK)
+            yield True
 
-    def _built(self, *, cut: bool, with_margin: bool = False) -> Problem:
-        return build_problem(
-            self.model, bounds=self.bounds, cut=cut, guarded=self.guarded, with_margin=with_margin
-        )
+    def _at_depth(self, guard: Guard, *, cut: bool) -> Problem:
+        problem = self.with_cut if cut else self.no_cut
+        if guard.margin > 0.0 or guard.pace is not None:
+            problem = self._lay(guard, cut=cut)
+        if cut and self.fixed_mm is not None:
+            return problem.with_depth(low_mm=self.fixed_mm, high_mm=self.fixed_mm)
+        return problem
 
-    @staticmethod
-    def _depth(problem: Problem, *, deepest: bool) -> float | None:
-        aims = problem.cost * 0.0
-        aims[problem.depth] = -1000.0 if deepest else 1000.0
-        x = minimum(problem, aims=aims)
-        return None if x is None else float(x[problem.depth])
-
-
-def _better(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
-    for mine, theirs in zip(one, other, strict=True):
-        if abs(mine - theirs) > _TIE:
-            return mine < theirs
-    return False
+    def _lay(self, guard: Guard, *, cut: bool) -> Problem:
+        return build_problem(self.model, bounds=self.bounds, cut=cut, guard=guard)

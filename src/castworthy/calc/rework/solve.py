@@ -1,7 +1,7 @@
 """Runs the solver, and takes objectives one after the other."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from math import inf
 
@@ -26,7 +26,6 @@ class Stage(StrEnum):
 
     COST = "cost"
     DEPTH = "depth"
-    MARGIN = "margin"
     WORK = "number of operations"
 
 
@@ -66,21 +65,71 @@ def minimum(problem: Problem, *, aims: NDArray[np.float64]) -> NDArray[np.float6
     """
     if problem.impossible:
         return None
-    x = _run(problem, aims, integer=problem.integer)
-    if x is None or not problem.integer.any():
-        return x
-    return _made_whole(problem, aims, x)
+    blocks = problem.column_blocks
+    rest = np.clip(0.0, problem.lower, problem.upper)
+    active = {-1, *blocks[(rest != 0.0) | (aims < 0.0)].tolist()}
+    while True:
+        x = _partly(problem, aims, rest=rest, active=np.array(sorted(active)))
+        if x is None:
+            return None
+        broken = set(problem.row_blocks[_broken_rows(problem, x)].tolist()) - active
+        if not broken:
+            return x
+        active |= broken
 
 
-def best(problem: Problem, *, stages: Sequence[Stage]) -> Answer | None:
-    """The best choice by the first stage, among those by the second, and so on."""
+def farthest(problem: Problem, *, column: int) -> float | None:
+    """The largest value a continuous column can take, or ``None`` when nothing is possible.
+
+    The bound of the relaxed problem is tried first: it mostly holds.
+
+    Parameters
+    ----------
+    problem : Problem
+        The problem.
+    column : int
+        Index of the column.
+
+    References
+    ----------
+    HiGHS through ``scipy.optimize.milp``.
+
+    """
+    aims = np.zeros(len(problem.lower))
+    aims[column] = -1000.0
+    relaxed = minimum(replace(problem, integer=np.zeros_like(problem.integer)), aims=aims)
+    if relaxed is None:
+        return None
+    most = float(relaxed[column])
+    if minimum(problem.with_column(column, low=most), aims=problem.cost) is not None:
+        return most
+    x = minimum(problem.with_column(column, high=most + _SAME), aims=aims)
+    return None if x is None else float(x[column])
+
+
+def best(problem: Problem, *, stages: Sequence[Stage], floor_mm: float = -inf) -> Answer | None:
+    """The best choice by the first stage, among those by the second, and so on.
+
+    Parameters
+    ----------
+    problem : Problem
+        The problem.
+    stages : sequence of Stage
+        What to be best at.
+    floor_mm : float
+        A deck cut known to be the least possible [mm].
+
+    References
+    ----------
+    Lexicographic optimisation, each stage held while the next is sought; no outside source.
+
+    """
     reached: list[float] = []
     x: NDArray[np.float64] | None = None
     for stage in stages:
-        if x is not None and _settled(problem, stage):
-            reached.append(_value(problem, stage, x))
-            continue
-        found = minimum(problem, aims=_weights(problem, stage))
+        found = x
+        if x is None or not _settled(problem, stage, x, floor_mm):
+            found = minimum(problem, aims=_weights(problem, stage))
         if found is None:
             if x is None:
                 return None
@@ -91,32 +140,52 @@ def best(problem: Problem, *, stages: Sequence[Stage]) -> Answer | None:
     return None if x is None else Answer(x=x, reached=tuple(reached), problem=problem)
 
 
-def _run(
-    problem: Problem, aims: NDArray[np.float64], *, integer: NDArray[np.bool_]
+def _broken_rows(problem: Problem, x: NDArray[np.float64]) -> NDArray[np.bool_]:
+    sums = problem.matrix @ x
+    broken: NDArray[np.bool_] = (sums < problem.row_low - _SAME) | (sums > problem.row_high + _SAME)
+    return broken
+
+
+def _partly(
+    problem: Problem,
+    aims: NDArray[np.float64],
+    *,
+    rest: NDArray[np.float64],
+    active: NDArray[np.intp],
 ) -> NDArray[np.float64] | None:
+    """The best choice when only the active blocks may work and only their rows count.
+
+    A block at rest adds nothing to the objective, so this is a bound on the whole problem;
+    where the rows of the blocks at rest hold as well, it is the optimum of the whole.
+    """
+    columns = np.isin(problem.column_blocks, active)
+    rows = np.flatnonzero(np.isin(problem.row_blocks, active))
+    x = rest.copy()
+    part = problem.matrix[rows][:, np.flatnonzero(columns)]
+    shift = np.zeros(len(rows))
+    if not columns.all():
+        x[columns] = 0.0
+        shift = (problem.matrix @ x)[rows]
+    integer = problem.integer[columns]
     result = milp(
-        aims,
+        aims[columns],
         integrality=integer.astype(np.uint8),
-        bounds=Bounds(problem.lower, problem.upper),
-        constraints=LinearConstraint(problem.matrix, problem.row_low, problem.row_high),
+        bounds=Bounds(problem.lower[columns], problem.upper[columns]),
+        constraints=LinearConstraint(
+            part, problem.row_low[rows] - shift, problem.row_high[rows] - shift
+        ),
         options={"mip_rel_gap": 0.0},
     )
-    if result.status == _OPTIMAL:
-        return np.asarray(result.x, dtype=np.float64)
     if result.status == _INFEASIBLE:
         return None
-    raise SolverStoppedError(f"The solver stopped on the rework plan: {result.message}")
-
-
-def _made_whole(
-    problem: Problem, aims: NDArray[np.float64], x: NDArray[np.float64]
-) -> NDArray[np.float64]:
-    """Round the integer columns and solve the others again, free of the solver's tolerance."""
-    whole = np.where(problem.integer, np.round(x), x)
-    free = ~problem.integer & (problem.upper > problem.lower)
-    if not free.any() or not aims[free].any():
-        return whole
-    return held_whole(problem, whole, free=free, aims=aims)
+    if result.status != _OPTIMAL:
+        raise SolverStoppedError(f"The solver stopped on the rework plan: {result.message}")
+    found = np.asarray(result.x, dtype=np.float64)
+    x[columns] = np.where(integer, np.round(found), found)
+    free = columns & ~problem.integer & (problem.upper > problem.lower)
+    if problem.integer.any() and free.any() and aims[free].any():
+        return held_whole(problem, x, free=free, aims=aims, rows=rows)
+    return x
 
 
 def held_whole(
@@ -125,6 +194,7 @@ def held_whole(
     *,
     free: NDArray[np.bool_],
     aims: NDArray[np.float64],
+    rows: NDArray[np.intp],
 ) -> NDArray[np.float64]:
     """Move only the free columns of a choice to the least ``aims @ x``.
 
@@ -138,6 +208,8 @@ def held_whole(
         Which columns may move.
     aims : (n,) array
         Weight of each column.
+    rows : (m,) array
+        The rows that count.
 
     References
     ----------
@@ -145,14 +217,14 @@ def held_whole(
 
     """
     held = np.where(free, 0.0, x)
-    part = problem.matrix[:, np.flatnonzero(free)]
-    shift = problem.matrix @ held
+    part = problem.matrix[rows][:, np.flatnonzero(free)]
     used = np.flatnonzero(np.diff(part.indptr))
+    shift = (problem.matrix @ held)[rows][used]
     result = milp(
         aims[free],
         bounds=Bounds(problem.lower[free], problem.upper[free]),
         constraints=LinearConstraint(
-            part[used], (problem.row_low - shift)[used], (problem.row_high - shift)[used]
+            part[used], problem.row_low[rows][used] - shift, problem.row_high[rows][used] - shift
         ),
     )
     if result.status != _OPTIMAL:
@@ -169,8 +241,6 @@ def _weights(problem: Problem, stage: Stage) -> NDArray[np.float64]:
             aims[:] = problem.cost
         case Stage.DEPTH:
             aims[problem.depth] = _DEPTH_SCALE
-        case Stage.MARGIN if problem.margin is not None:
-            aims[problem.margin] = -1.0
         case Stage.WORK:
             aims[problem.choices] = 1.0
         case _:
@@ -189,16 +259,15 @@ def _held(problem: Problem, stage: Stage, value: float) -> Problem:
             return problem.with_cost(high=value + _SAME * max(1.0, abs(value)))
         case Stage.DEPTH:
             return problem.with_depth(low_mm=-inf, high_mm=value)
-        case Stage.MARGIN if problem.margin is not None:
-            return problem.with_column(problem.margin, low=-value - _SAME)
         case _:
             return problem
 
 
-def _settled(problem: Problem, stage: Stage) -> bool:
-    """True when a stage cannot better what is already held."""
+def _settled(problem: Problem, stage: Stage, x: NDArray[np.float64], floor_mm: float) -> bool:
+    """True when a stage cannot better what is already reached."""
     if stage is Stage.DEPTH:
-        return bool(problem.upper[problem.depth] <= problem.lower[problem.depth])
+        least = max(float(problem.lower[problem.depth]), floor_mm)
+        return bool(x[problem.depth] <= least + _SAME / 100.0)
     if stage is Stage.WORK:
         free = problem.choices & (problem.upper > problem.lower)
         return bool((problem.cost[free] > 0.0).all())
