@@ -225,7 +225,7 @@ def key_of(path: Path) -> str:
 def did_you_mean(name: str, known: Iterable[str]) -> str:
     """The nearest known name as the end of a sentence."""
     names = tuple(known)
-    near = get_close_matches(name, names, n=1, cutoff=0.6) or [
+    near = get_close_matches(name, names, n=1, cutoff=0.7) or [
         each for each in names if each.casefold() == name.casefold()
     ]
     return f"; did you mean {near[0]}?" if near else "."

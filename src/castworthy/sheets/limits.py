@@ -19,7 +19,13 @@ def read_limits(
         return []
     table = inspection.table(tables["limit"], path=("limit",))
     known = tuple(quantity.value for quantity in LIMITED)
-    inspection.unknown(table, path=("limit",), known=known)
+    inspection.unknown(
+        {name: raw for name, raw in table.items() if name != Quantity.HEIGHT},
+        path=("limit",),
+        known=known,
+    )
+    if Quantity.HEIGHT in table:
+        inspection.note(("limit", "height"), "single heights have no limit; limit flatness.")
     limits: list[tuple[Path, Limit]] = []
     for name in known:
         if name in table:

@@ -12,13 +12,13 @@ def check_outline(*, corners_mm: tuple[Corner, ...]) -> str:
     if len(set(corners_mm)) < len(corners_mm):
         return "the same corner stands here twice; the line closes by itself."
     sides = list(pairwise((*corners_mm, corners_mm[0])))
-    area = sum(_cross(a, b) for a, b in sides) / 2
-    if abs(area) < 1.0:
-        return "the corners enclose no area."
     for i, one in enumerate(sides):
         for other in sides[i + 2 : len(sides) - (1 if i == 0 else 0)]:
             if _cross_over(one, other):
                 return "the outline crosses itself; give the corners in the order of the edge."
+    area = sum(_cross(a, b) for a, b in sides) / 2
+    if abs(area) < 1.0:
+        return "the corners enclose no area."
     return ""
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.http import HttpRequest
-from django.urls import reverse
+from django.urls import NoReverseMatch, reverse
 
 from castworthy.records.lookups.heads import HeadFacts, head_facts
 from castworthy.records.lookups.people import shop
@@ -86,7 +86,8 @@ def around(request: HttpRequest) -> dict[str, Any]:
 
 def show_for(request: HttpRequest) -> Show:
     """The units the person asked for; inches and thou for a stranger."""
-    return Show(length=getattr(request.user, "show_length", "") or "thou")
+    person = getattr(request, "user", None)
+    return Show(length=getattr(person, "show_length", "") or "thou")
 
 
 def head_frame(
@@ -120,7 +121,15 @@ def head_frame(
 def step_address(head: HeadFacts) -> str:
     """Where a head's own page leads: the step it is at."""
     name = next((name for name, stored, _ in STEPS if stored == head.step), "measure")
-    return reverse(name, args=[head.tag])
+    return _address(name, head.tag) or reverse("measure", args=[head.tag])
+
+
+def _address(name: str, tag: str) -> str:
+    """The address of a head's page; empty while no page answers to that name."""
+    try:
+        return reverse(name, args=[tag])
+    except NoReverseMatch:
+        return ""
 
 
 def _steps(head: HeadFacts, shown: str, measured: tuple[int, int] | None) -> tuple[StepTab, ...]:
@@ -133,12 +142,13 @@ def _steps(head: HeadFacts, shown: str, measured: tuple[int, int] | None) -> tup
         StepTab(
             name=name,
             title=title,
-            address=reverse(name, args=[head.tag]),
+            address=_address(name, head.tag),
             state="done" if place < at else "here" if place == at else "ahead",
             shown=name == shown,
             count=counts.get(name, ""),
         )
         for place, (name, _, title) in enumerate(STEPS)
+        if _address(name, head.tag)
     )
 
 

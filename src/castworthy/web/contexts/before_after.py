@@ -5,7 +5,9 @@ from dataclasses import dataclass
 from django.utils.safestring import SafeString, mark_safe
 
 from castworthy.calc.decision.judge import judge
+from castworthy.calc.decision.phrases import amount_phrase
 from castworthy.calc.decision.verdict import Judgement, Verdict
+from castworthy.calc.decision.words import limit_sentence
 from castworthy.calc.head import HeadSheet, Limit, Reading
 from castworthy.calc.quantity import FACTS, Quantity, Site
 from castworthy.calc.rework.results import After, Plan, ValveWork
@@ -17,7 +19,6 @@ from castworthy.web.contexts.figures import (
     figure_of,
     place_label,
     place_note,
-    usual_side,
 )
 
 _SHOWN_FIRST = 6
@@ -83,7 +84,9 @@ def before_after(plan: Plan, *, sheet: HeadSheet, show: Show) -> BeforeAfter:
     """The bars of a plan, grouped for the page."""
     by_quantity: dict[Quantity, list[_Judged]] = {}
     for row in plan.after:
-        by_quantity.setdefault(row.quantity, []).append(_judged(row, plan=plan, sheet=sheet, show=show))
+        by_quantity.setdefault(row.quantity, []).append(
+            _judged(row, plan=plan, sheet=sheet, show=show)
+        )
     moving = {
         quantity: rows
         for quantity, rows in by_quantity.items()
@@ -113,15 +116,17 @@ def before_after(plan: Plan, *, sheet: HeadSheet, show: Show) -> BeforeAfter:
     )
 
 
-def verdict_of(
-    row: After, *, value: float, u: float | None, sheet: HeadSheet
-) -> Judgement:
+def verdict_of(row: After, *, value: float, u: float | None, sheet: HeadSheet) -> Judgement:
     """A value of the plan judged against the row's own limit."""
     return judge(
         Reading(quantity=row.quantity, place=row.place, value=value, u=u),
-        limit=Limit(quantity=row.quantity, low=row.low, high=row.high, aim=row.aim, rule=row.rule),
+        limit=_limit_of(row),
         confidence_probability=sheet.work.confidence_probability,
     )
+
+
+def _limit_of(row: After) -> Limit:
+    return Limit(quantity=row.quantity, low=row.low, high=row.high, aim=row.aim, rule=row.rule)
 
 
 def _judged(row: After, *, plan: Plan, sheet: HeadSheet, show: Show) -> _Judged:
@@ -195,9 +200,7 @@ def _taken(amount_mm: float, show: Show) -> str:
     return show.value(amount_mm, suffix="mm", difference=True)
 
 
-def _group(
-    rows: list[_Judged], *, quantity: Quantity, sheet: HeadSheet, show: Show
-) -> BarGroup:
+def _group(rows: list[_Judged], *, quantity: Quantity, sheet: HeadSheet, show: Show) -> BarGroup:
     ordered = sorted(rows, key=lambda row: row.rank)
     telling = sum(row.telling for row in ordered)
     cut = max(telling, _SHOWN_FIRST)
@@ -246,31 +249,17 @@ def _unmoved_label(
     return f"Stays as measured: {', '.join(names)}" if names else ""
 
 
-def _limits_words(
-    rows: list[_Judged], *, quantity: Quantity, sheet: HeadSheet, show: Show
-) -> str:
-    spans: dict[tuple[float | None, float | None], set[str]] = {}
+def _limits_words(rows: list[_Judged], *, quantity: Quantity, sheet: HeadSheet, show: Show) -> str:
+    kinds: dict[str, list[str]] = {}
     for judged in rows:
+        words = limit_sentence(_limit_of(judged.row), show=show)
         kind = place_note(sheet, quantity=quantity, place=judged.row.place)
-        spans.setdefault((judged.row.low, judged.row.high), set()).add(kind)
-    side = usual_side(quantity)
-    pieces = []
-    for (low, high), kinds in spans.items():
-        whose = f"{' and '.join(sorted(kinds))} " if len(spans) > 1 else ""
-        pieces.append(f"{whose}{_span_words(low, high, quantity=quantity, show=show)}")
-    tail = f" {side}" if side else ""
-    return f"allowed {'; '.join(pieces)}{tail}"
-
-
-def _span_words(
-    low: float | None, high: float | None, *, quantity: Quantity, show: Show
-) -> str:
-    suffix = FACTS[quantity].suffix
-    if low is None:
-        return f"up to {show.value(high or 0.0, suffix=suffix)}"
-    if high is None:
-        return f"from {show.value(low, suffix=suffix)}"
-    return f"{show.number(low, suffix=suffix)} to {show.value(high, suffix=suffix)}"
+        kinds.setdefault(words, [])
+        if kind not in kinds[words]:
+            kinds[words].append(kind)
+    if len(kinds) == 1:
+        return next(iter(kinds))
+    return " · ".join(f"{' and '.join(whose)} {words}" for words, whose in kinds.items())
 
 
 def _bar_row(judged: _Judged, *, sheet: HeadSheet, show: Show, titled: bool = False) -> BarRow:
@@ -295,9 +284,7 @@ def _remark(judged: _Judged, *, show: Show) -> str:
     parts = [judged.work] if judged.work else []
     excess = judged.after.excess
     if judged.row.binding and excess is not None:
-        spare = show.value(
-            max(-excess, 0.0), suffix=FACTS[judged.row.quantity].suffix, difference=True
-        )
+        spare = amount_phrase(max(-excess, 0.0), quantity=judged.row.quantity, show=show)
         parts.append(f"stops the plan: {spare} to spare")
     return "; ".join(parts)
 

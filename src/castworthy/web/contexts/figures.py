@@ -5,14 +5,12 @@ from urllib.parse import urlencode
 
 from django.urls import reverse
 
+from castworthy.calc.decision.phrases import side_of
 from castworthy.calc.head import HeadSheet
 from castworthy.calc.quantity import FACTS, Quantity, Site
 from castworthy.units import Show
 
-_SIDES = {
-    Quantity.RECESSION: ("below the deck", "above the deck"),
-    Quantity.INJECTOR_PROTRUSION: ("above the deck", "below the deck"),
-}
+_USUAL = {Quantity.RECESSION: "below the deck", Quantity.INJECTOR_PROTRUSION: "above the deck"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,19 +28,13 @@ class Figure:
 def figure_of(quantity: Quantity, *, value: float, show: Show) -> Figure:
     """The value of a quantity: its size, its unit, its side when it is not the usual one."""
     suffix = FACTS[quantity].suffix
-    usual_sides = _SIDES.get(quantity)
-    unit = show.unit(suffix)
-    if usual_sides is None:
-        return Figure(number=show.number(value, suffix=suffix), unit=unit)
-    number = show.number(abs(value), suffix=suffix)
-    flush = not number.strip("0.")
-    side = usual_sides[1] if value < 0 and not flush else ""
-    return Figure(number=number, unit=unit, side=side)
-
-
-def usual_side(quantity: Quantity) -> str:
-    """The side a positive value of a sided quantity lies on; empty for the others."""
-    return _SIDES[quantity][0] if quantity in _SIDES else ""
+    side = side_of(value, quantity=quantity)
+    size = abs(value) if side else value
+    return Figure(
+        number=show.number(size, suffix=suffix),
+        unit=show.unit(suffix),
+        side="" if side == _USUAL.get(quantity, "") else side,
+    )
 
 
 def place_label(sheet: HeadSheet, *, quantity: Quantity, place: str) -> str:
