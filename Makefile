@@ -41,7 +41,7 @@ test-sqlite: .tools/test-ready
 
 test-postgres: .tools/test-ready
 	@scripts/install-test-programs
-	@scripts/with-postgres $(RUN) pytest tests/records tests/actions tests/server tests/web tests/demo $(ARGS)
+	@scripts/with-postgres $(RUN) pytest tests/records tests/actions tests/server $(ARGS)
 
 check: test  ## What CI does
 
