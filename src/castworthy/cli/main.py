@@ -1,61 +1,125 @@
-"""The command line: ``castworthy demo`` and ``castworthy serve``."""
+"""The command line's front: which commands there are, and how every fault is told.
 
+Each command's module is loaded when it is called, so that ``--help`` answers at once.
+Exit codes: 0 answered, 1 a fault, 2 bad input, 3 refused.
+"""
+
+import importlib
 import os
 import sys
-import tempfile
-import webbrowser
-from pathlib import Path
+import traceback
+from collections.abc import Sequence
+from typing import Any
 
 import click
 
+from castworthy.cli.outcome import BAD_INPUT, FAULT, FAULTS_OF_INPUT, InputRefusedError
 
-@click.group()
-@click.version_option(package_name="castworthy")
+COMMANDS: dict[str, tuple[str, str]] = {
+    "judge": ("judge", "Say what every reading is worth and what to do with the head."),
+    "plan": ("plan", "Work out the least work that brings every limit in."),
+    "serve": ("serve", "Serve the shop's own record to browsers."),
+    "demo": ("serve", "Fill an invented shop and serve it on this machine."),
+    "doctor": ("doctor", "Say what is wrong with the set-up and how to mend it."),
+    "import": ("exchange", "Take a head in from a file that export wrote."),
+    "export": ("exchange", "Write everything known of a head to a file."),
+    "verify": ("exchange", "Say whether a release's printed digest still matches its record."),
+    "docs": ("docs", "Write the generated pages of docs/ again."),
+}
+"""Every command: the module it lives in and what it does."""
+
+TRACE = "CASTWORTHY_TRACE"
+
+
+class Front(click.Group):
+    """A group that loads commands late and tells every fault in one line on stderr."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Commands in the order a person meets them."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command of that name, loaded now."""
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"castworthy.cli.{COMMANDS[cmd_name][0]}")
+        command: click.Command = getattr(module, f"{cmd_name}_command")
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The list of commands, without loading one."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, says) for name, (_, says) in COMMANDS.items()])
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """As click does, with the nearest command named when there is none of that name."""
+        name = args[0]
+        if name not in COMMANDS and not name.startswith("-"):
+            from castworthy.sheets.inspection import did_you_mean
+
+            raise click.UsageError(
+                f"There is no command {name!r}{did_you_mean(name, COMMANDS)} "
+                f"Commands: {', '.join(COMMANDS)}.",
+                ctx,
+            )
+        return super().resolve_command(ctx, args)
+
+    def main(  # type: ignore[override]
+        self,
+        args: Sequence[str] | None = None,
+        prog_name: str | None = None,
+        standalone_mode: bool = True,  # noqa: FBT001, FBT002 - click's own signature
+        **extra: Any,
+    ) -> Any:
+        """Run, and leave with the exit code the outcome has."""
+        if not standalone_mode:
+            return super().main(args, prog_name, standalone_mode=False, **extra)
+        try:
+            sys.exit(super().main(args, prog_name, standalone_mode=False, **extra) or 0)
+        except (click.exceptions.Exit, click.Abort) as stop:
+            sys.exit(stop.exit_code if isinstance(stop, click.exceptions.Exit) else 130)
+        except click.ClickException as fault:
+            _leave(fault.format_message(), code=BAD_INPUT)
+        except BrokenPipeError:
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            sys.exit(0)
+        except KeyboardInterrupt:
+            sys.exit(130)
+        except InputRefusedError as refused:
+            _leave(str(refused), code=refused.code)
+        except Exception as fault:  # noqa: BLE001 - no traceback reaches a person
+            _leave_by(fault)
+
+
+def _leave_by(fault: Exception) -> None:
+    """Bad input that a room below found keeps its sentence; anything else is our fault."""
+    if type(fault).__name__ in FAULTS_OF_INPUT:
+        _leave(str(fault), code=BAD_INPUT)
+    if os.environ.get(TRACE):
+        traceback.print_exc()
+    said = " ".join(str(fault).split()) or "no message"
+    _leave(
+        f"Castworthy stopped by a fault of its own ({type(fault).__name__}: {said}). "
+        f"Nothing was changed; {TRACE}=1 shows where.",
+        code=FAULT,
+    )
+
+
+def _leave(sentence: str, *, code: int) -> None:
+    click.echo(sentence, err=True)
+    sys.exit(code)
+
+
+@click.group(
+    cls=Front,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+@click.version_option(package_name="castworthy", message="castworthy %(version)s")
 def main() -> None:
-    """Carry a cylinder head from the door to the customer."""
+    """Carry a cylinder head from the door to the customer.
 
-
-@main.command()
-@click.option("--port", default=8000, show_default=True, help="Port on 127.0.0.1.")
-@click.option("--no-open", is_flag=True, help="Open no browser.")
-def demo(*, port: int, no_open: bool) -> None:
-    """Fill an invented shop and serve it on 127.0.0.1."""
-    with tempfile.TemporaryDirectory(prefix="castworthy-demo-") as folder:
-        os.environ["CASTWORTHY_DATA"] = str(Path(folder) / "shop")
-        os.environ.pop("DATABASE_URL", None)
-        from castworthy.server.start import prepare
-
-        prepare()
-        from django.utils import timezone
-
-        from castworthy.demo.build import build_demo
-
-        click.echo("Filling the invented shop ...")
-        shop = build_demo(now=timezone.now())
-        address = f"http://127.0.0.1:{port}/"
-        click.echo(f"{shop.heads_count} heads, {shop.readings_count} readings.")
-        click.echo(f"Open {address} and sign in as {shop.owner} with: {shop.password}")
-        if not no_open and os.environ.get("DISPLAY"):
-            webbrowser.open(address)
-        _serve(host="127.0.0.1", port=port)
-
-
-@main.command()
-@click.option("--host", default="127.0.0.1", show_default=True, help="Address to answer on.")
-@click.option("--port", default=8000, show_default=True, help="Port to answer on.")
-def serve(*, host: str, port: int) -> None:
-    """Serve the shop's own record."""
-    click.echo(f"Serving the shop's record on http://{host}:{port}/ (Ctrl-C stops it)")
-    _serve(host=host, port=port)
-
-
-def _serve(*, host: str, port: int) -> None:
-    from castworthy.server.start import serve as answer
-
-    try:
-        answer(host=host, port=port)
-    except OSError as error:
-        click.echo(
-            f"Port {port} cannot be opened ({error.strerror}); name another with --port.", err=True
-        )
-        sys.exit(2)
+    Quantities carry their unit: 0.035in, 35thou, 0.89mm, 18uin, 40psi.
+    Exit codes: 0 answered, 1 a fault, 2 bad input, 3 refused.
+    """

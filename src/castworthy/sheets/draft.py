@@ -11,85 +11,30 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from castworthy.sheets.keys import TABLES, Kind
+
 Row = dict[str, str]
 
-HEAD = ("code", "title", "material", "overhead_cam", "source")
-WORK = (
-    "confidence",
-    "allowance",
-    "smallest_deck_cut",
-    "largest_deck_cut",
-    "largest_tilt",
-    "u_deck_cut",
-    "smallest_seat_cut",
-    "seat_depth_left",
-    "u_seat_cut",
-    "smallest_face_cut",
-    "face_cut_limit",
-    "smallest_tip_grind",
-    "tip_grind_limit",
-    "shims",
-    "most_shims",
-    "washers",
-    "most_washers",
-    "straighten_above",
-    "vacuum_hold",
-    "pressure_hold",
-)
-PRICE = (
-    "labour_per_hour",
-    "new_casting",
-    "send_back",
-    "deck_minutes",
-    "seat_minutes",
-    "face_minutes",
-    "tip_minutes",
-    "shim",
-    "shim_minutes",
-    "washer",
-    "washer_minutes",
-    "valve_intake",
-    "valve_exhaust",
-    "new_valve_margin",
-    "insert",
-    "insert_minutes",
-    "insert_stock",
-    "guide",
-    "guide_minutes",
-    "ring",
-    "ring_minutes",
-)
-SECTIONS: dict[str, tuple[str, ...]] = {"head": HEAD, "work": WORK, "price": PRICE}
+SECTIONS: dict[str, tuple[str, ...]] = {
+    name: tuple(TABLES[name].by_name) for name in ("head", "work", "price")
+}
 """The single tables of a sheet and their keys."""
 
+NAMED = ("cylinder", "valve", "stud", "opening", "place")
 ROWS: dict[str, tuple[str, ...]] = {
     "outline": ("x", "y"),
-    "cylinder": ("name", "x", "y", "bore", "chamber_area"),
-    "valve": (
-        "name",
-        "cylinder",
-        "kind",
-        "x",
-        "y",
-        "head_diameter",
-        "seat_angle",
-        "top_angle",
-        "throat_angle",
-        "included",
-        "tilt",
-    ),
-    "stud": ("name", "x", "y", "diameter"),
-    "opening": ("name", "kind", "x", "y", "diameter"),
-    "place": ("name", "kind", "x", "y"),
-    "limit": ("quantity", "kind", "low", "high", "aim", "span", "rule", "source"),
-    "spring": ("kind", "rate", "free", "solid", "lift"),
+    **{name: tuple(TABLES[name].by_name) for name in NAMED},
+    "limit": ("quantity", "kind", *TABLES["limit"].by_name),
+    "spring": ("kind", *TABLES["spring"].by_name),
 }
 """The tables of a sheet that hold rows, and their columns."""
 
-NAMED = ("cylinder", "valve", "stud", "opening", "place")
-TEXTS = {"code", "title", "material", "source", "name", "cylinder", "kind", "rule", "unit"}
-LISTS = {"shims", "washers"}
-FLAGS = {"overhead_cam", "included"}
+_KEYS = tuple(key for table in TABLES.values() for key in table.keys)
+TEXTS = {"unit"} | {
+    key.name for key in _KEYS if key.kind in {Kind.TEXT, Kind.NAME, Kind.CODE, Kind.CHOICE}
+}
+LISTS = {key.name for key in _KEYS if key.kind is Kind.LENGTHS}
+FLAGS = {key.name for key in _KEYS if key.kind is Kind.FLAG}
 
 _NUMBER = re.compile(r"[+-]?(\d+[.,]?\d*|[.,]\d+)([eE][+-]?\d+)?")
 

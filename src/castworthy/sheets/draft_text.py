@@ -218,8 +218,9 @@ def _patched(block: Block, *, entry: Entry | None) -> list[str]:
     body: list[list[str]] = []
     last = 0
     for part in block.body:
-        if isinstance(part, str) or part.key not in wanted:
+        if isinstance(part, str) or part.key not in wanted or part.key == "format":
             body.append(_lines(part))
+            wanted.pop("format", "")
         elif value := wanted.pop(part.key):
             same = _normal(part) == value
             body.append(part.lines if same else [f"{part.key} = {value}{part.tail}"])

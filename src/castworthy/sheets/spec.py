@@ -67,6 +67,11 @@ def read_sheet(text: str, *, file: str = "sheet") -> HeadSheet:
     return sheet
 
 
+def sheet_unit(text: str) -> str:
+    """The unit bare lengths of a sound sheet are in, "in" or "mm"."""
+    return str(read_toml(text, file="sheet")["unit"])
+
+
 def _read(
     tables: dict[str, Any], *, file: str, lines_of: Callable[[], LineMap]
 ) -> tuple[HeadSheet | None, Inspection]:

@@ -1,0 +1,28 @@
+"""Quantities on the command line: ``0.035in``, ``35thou``, ``18uin``."""
+
+import click
+
+from castworthy.units import SUFFIXES, UnitError, read_value
+
+
+class Typed(click.ParamType):
+    """A quantity with its unit, as a number in the unit of a suffix."""
+
+    def __init__(self, suffix: str, *, least: float | None = None) -> None:
+        self.suffix = suffix
+        self.least = least
+        self.name = SUFFIXES[suffix]
+
+    def convert(
+        self, value: str | float, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """The value in the suffix's unit."""
+        if isinstance(value, float):
+            return value
+        try:
+            number = read_value(str(value), suffix=self.suffix).value
+        except UnitError as fault:
+            self.fail(str(fault), param, ctx)
+        if self.least is not None and number < self.least:
+            self.fail(f"{value!r} must be {self.least:g} or more.", param, ctx)
+        return number
