@@ -66,8 +66,8 @@ class SentenceMiddleware:
     """What no view caught is told in one sentence.
 
     A partial request gets it in the header ``X-Sentence``, which own/say.js says over the page;
-    a refused deed of a whole page gets a page with status 422.  Everything else is left to
-    Django's pages.
+    a refused deed of a whole page gets a page with status 422, what is not on record one with
+    404.  Everything else is left to Django's pages.
     """
 
     def __init__(self, get_response: Answer) -> None:
@@ -86,6 +86,8 @@ class SentenceMiddleware:
         if request.headers.get("HX-Request") == "true":
             headers = {"X-Sentence": quote(sentence), "HX-Reswap": "none"}
             return HttpResponse(status=status, headers=headers)
+        if isinstance(error, NotOnRecord):
+            return render(request, "404.html", {"exception": sentence}, status=status)
         if status != 422:
             return None
         back = request.headers.get("Referer", reverse("rack"))
