@@ -6,23 +6,31 @@ from urllib.parse import urlencode
 from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 
-from castworthy.calc.decision.phrases import reading_phrase, subject
+from castworthy.calc.decision.phrases import amount_phrase, reading_phrase, subject
+from castworthy.calc.decision.verdict import Judgement
 from castworthy.calc.decision.words import (
     limit_sentence,
     remedy_sentence,
     short_verdict,
     verdict_sentence,
 )
-from castworthy.calc.quantity import FACTS, Quantity
+from castworthy.calc.head import HeadSheet, Limit, Reading
+from castworthy.calc.quantity import FACTS, Quantity, Site
+from castworthy.calc.rework.results import OperationKind
+from castworthy.calc.rework.single import single_cut
 from castworthy.charts.bar import BarMark, LimitBar, limit_bar
 from castworthy.charts.deck import DeckMark, deck_plan
 from castworthy.records.lookups.gauges import GaugeFacts
 from castworthy.records.lookups.measure import MeasurePage
 from castworthy.records.standing import SpotStanding
-from castworthy.units import Show
+from castworthy.units import Show, read_value
+from castworthy.units.show import as_text
 from castworthy.web.contexts.figures import Figure, figure_of, measure_link, place_note
 
 SIDES = (("below", "below"), ("flush", "flush"), ("above", "above"))
+_SAME = 1e-12
+_TENTH_OF_AN_INCH = 2.54
+_MAP_DIGITS = 3
 _USUAL_SIDE = {Quantity.RECESSION: "below", Quantity.INJECTOR_PROTRUSION: "above"}
 
 
@@ -30,6 +38,7 @@ _USUAL_SIDE = {Quantity.RECESSION: "below", Quantity.INJECTOR_PROTRUSION: "above
 class BenchRow:
     """One place of the run sheet."""
 
+    key: str
     place: str
     short: str
     label: str
@@ -59,24 +68,36 @@ class GaugeChoice:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunLine:
-    """One quantity of the run sheet."""
+    """One quantity of the run sheet; ``read_count`` of ``places_count`` places stand."""
 
     title: str
-    count: str
+    read_count: int
+    places_count: int
     out_count: int
+    close_count: int
     address: str
     shown: bool
+    asked: bool = True
+
+    @property
+    def complete(self) -> bool:
+        """True when every place stands."""
+        return self.asked and self.read_count == self.places_count
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bench:
-    """Everything the bench page and its parts show."""
+    """Everything the bench page and its parts show.
+
+    ``onward`` leads to the quantity that is read next once this one is complete.
+    """
 
     tag: str
     title: str
-    heading: str
+    heading: tuple[str, ...]
     rows: tuple[BenchRow, ...]
     run: tuple[RunLine, ...]
+    others: tuple[RunLine, ...]
     quantity: str
     place: str
     unit: str
@@ -85,21 +106,26 @@ class Bench:
     gauges: tuple[GaugeChoice, ...]
     map: SafeString
     map_phone: SafeString
+    map_unit: str
     complete: bool
-    missing_count: int
+    onward: RunLine | None
+
+    @property
+    def spot(self) -> BenchRow | None:
+        """The row the field belongs to when the page opens."""
+        return next((row for row in self.rows if row.place == self.place), None)
 
 
 def bench_of(page: MeasurePage, *, show: Show) -> Bench:
     """The bench of one head at one quantity."""
-    facts = FACTS[page.quantity]
-    limits = {row.limit for row in page.rows if row.limit is not None}
-    said = "; ".join(dict.fromkeys(limit_sentence(limit, show=show) for limit in limits))
+    run = _run(page)
     return Bench(
         tag=page.tag,
-        title=facts.title,
-        heading=said or "the sheet sets no limit",
+        title=FACTS[page.quantity].title,
+        heading=_heading(page.rows, show=show),
         rows=tuple(row_of(page, row, show=show) for row in page.rows),
-        run=_run(page),
+        run=run,
+        others=_others(page),
         quantity=page.quantity.value,
         place=page.spot.place if page.spot else (page.rows[0].place if page.rows else ""),
         unit=page.unit,
@@ -108,9 +134,27 @@ def bench_of(page: MeasurePage, *, show: Show) -> Bench:
         gauges=tuple(_gauge(gauge, chosen=gauge.name == page.gauge) for gauge in page.gauges),
         map=deck_map(page, show=show),
         map_phone=deck_map(page, show=show, compact=True),
+        map_unit=map_unit(page, show=show),
         complete=not page.standing.missing,
-        missing_count=len(page.standing.missing),
+        onward=_onward(page, run=run),
     )
+
+
+def _heading(rows: tuple[SpotStanding, ...], *, show: Show) -> tuple[str, ...]:
+    """The limits of a quantity in words, by kind of valve where they differ."""
+    limits = tuple(dict.fromkeys(row.limit for row in rows if row.limit is not None))
+    if not limits:
+        return ("the sheet sets no limit",)
+    return tuple(_limit_words(limit, show=show, named=len(limits) > 1) for limit in limits)
+
+
+def _limit_words(limit: Limit, *, show: Show, named: bool = False) -> str:
+    said = limit_sentence(limit, show=show)
+    if limit.aim is not None:
+        said += f", aim {show.number(abs(limit.aim), suffix=FACTS[limit.quantity].suffix)}"
+    if named and limit.valve_kind is not None:
+        return f"{limit.valve_kind.value} {said}"
+    return said
 
 
 def row_of(page: MeasurePage, row: SpotStanding, *, show: Show) -> BenchRow:
@@ -122,12 +166,15 @@ def row_of(page: MeasurePage, row: SpotStanding, *, show: Show) -> BenchRow:
         words = short_verdict(judged, show=show)
     elif row.read:
         words = "follows from the spring height" if row.derived else "no limit"
+    short = _short(quantity, row.place)
+    note = place_note(page.sheet, quantity=quantity, place=row.place)
     return BenchRow(
+        key=f"row-{quantity.value}-{page.rows.index(row)}",
         place=row.place,
-        short=row.place or "the head",
-        label=subject(quantity, place=row.place),
-        note=place_note(page.sheet, quantity=quantity, place=row.place),
-        limit=limit_sentence(row.limit, show=show) if row.limit else "the sheet sets no limit",
+        short=short,
+        label=f"{short} {note}".rstrip(),
+        note=note,
+        limit=_limit_words(row.limit, show=show) if row.limit else "the sheet sets no limit",
         figure=None if row.value is None else figure_of(quantity, value=row.value, show=show),
         verdict=row.verdict.value,
         words=words,
@@ -139,6 +186,37 @@ def row_of(page: MeasurePage, row: SpotStanding, *, show: Show) -> BenchRow:
         address=measure_link(page.tag, quantity=quantity, place=row.place),
         history_address=_history_link(page.tag, row),
     )
+
+
+def hint_of(sheet: HeadSheet, judgement: Judgement | None, *, show: Show) -> str:
+    """Which one cut would bring a reading inside by itself; empty where none would."""
+    if judgement is None or judgement.value is None:
+        return ""
+    reading = Reading(
+        quantity=judgement.quantity,
+        place=judgement.place,
+        value=judgement.value,
+        u=judgement.u,
+    )
+    cut = single_cut(sheet, reading=reading)
+    if cut is None:
+        return ""
+    amount = amount_phrase(cut.amount_mm, quantity=judgement.quantity, show=show)
+    spare = amount_phrase(cut.to_spare_mm, quantity=judgement.quantity, show=show)
+    if cut.kind is OperationKind.SURFACE:
+        return f"Taking {amount} off the deck would bring it inside, {spare} to spare."
+    return f"Cutting its seat {amount} deeper would bring it inside, {spare} to spare."
+
+
+def typed_text(value: float, *, suffix: str, show: Show) -> str:
+    """A value as a person would type it: the fewest digits that give it exactly."""
+    unit = show.unit(suffix)
+    for digits in range(10):
+        text = as_text(value, suffix=suffix, unit=unit, digits=digits)
+        read = read_value(text, suffix=suffix, bare_unit=unit).value
+        if abs(read - value) <= _SAME * max(abs(value), 1.0):
+            return text
+    return f"{value!r} {suffix}"
 
 
 def sentences_of(row: SpotStanding, *, show: Show) -> tuple[str, ...]:
@@ -157,12 +235,13 @@ def sentences_of(row: SpotStanding, *, show: Show) -> tuple[str, ...]:
 
 def deck_map(page: MeasurePage, *, show: Show, compact: bool = False) -> SafeString:
     """The deck with what is known of the quantity, what is next ringed."""
+    small = _small(page)
     marks = [
         DeckMark(
             quantity=row.quantity,
             place=row.place,
             verdict=row.verdict,
-            text=_map_text(row, show=show),
+            text=_map_text(row, small=small, show=show),
             href=measure_link(page.tag, quantity=row.quantity, place=row.place),
             ringed=page.spot is not None and row.place == page.spot.place,
             stale=row.stale,
@@ -173,13 +252,29 @@ def deck_map(page: MeasurePage, *, show: Show, compact: bool = False) -> SafeStr
     return mark_safe(drawn)  # noqa: S308 - drawn by castworthy.charts, which escapes
 
 
-def _map_text(row: SpotStanding, *, show: Show) -> str:
+def map_unit(page: MeasurePage, *, show: Show) -> str:
+    """The unit of the figures on the map: small sizes read in thou there, for want of room."""
+    return show.unit(FACTS[page.quantity].suffix, difference=_small(page))
+
+
+def _small(page: MeasurePage) -> bool:
+    sizes = [
+        abs(bound)
+        for row in page.rows
+        if row.limit is not None
+        for bound in (row.limit.low, row.limit.high)
+        if bound is not None
+    ]
+    return max(sizes, default=0.0) < _TENTH_OF_AN_INCH
+
+
+def _map_text(row: SpotStanding, *, small: bool, show: Show) -> str:
     if row.value is None:
         return row.place
     suffix = FACTS[row.quantity].suffix
-    return show.number(
-        row.value, suffix=suffix, difference=row.quantity is not Quantity.HEAD_HEIGHT
-    )
+    if small or show.metric or suffix != "mm":
+        return show.number(row.value, suffix=suffix, difference=small)
+    return show.number(row.value, suffix=suffix, digits=_MAP_DIGITS)
 
 
 def _bar(row: SpotStanding, *, show: Show) -> SafeString:
@@ -203,27 +298,51 @@ def _bar(row: SpotStanding, *, show: Show) -> SafeString:
 
 
 def _run(page: MeasurePage) -> tuple[RunLine, ...]:
-    lines = [
+    return tuple(
         RunLine(
             title=count.title,
-            count=f"{count.read_count} / {count.places_count}",
+            read_count=count.read_count,
+            places_count=count.places_count,
             out_count=count.outside_count,
+            close_count=count.close_count,
             address=measure_link(page.tag, quantity=count.quantity),
             shown=count.quantity is page.quantity,
         )
         for count in page.counts
-    ]
-    lines += [
+    )
+
+
+def _others(page: MeasurePage) -> tuple[RunLine, ...]:
+    return tuple(
         RunLine(
             title=other.title,
-            count="not asked for",
+            read_count=0,
+            places_count=0,
             out_count=0,
+            close_count=0,
             address=measure_link(page.tag, quantity=other.quantity),
             shown=other.quantity is page.quantity,
+            asked=False,
         )
         for other in page.others
-    ]
-    return tuple(lines)
+    )
+
+
+def _onward(page: MeasurePage, *, run: tuple[RunLine, ...]) -> RunLine | None:
+    """What is read next, once nothing is left of the quantity shown."""
+    left = {spot.quantity for spot in page.standing.missing}
+    if page.quantity in left:
+        return None
+    following = (
+        line for count, line in zip(page.counts, run, strict=True) if count.quantity in left
+    )
+    return next(following, None)
+
+
+def _short(quantity: Quantity, place: str) -> str:
+    if not place:
+        return "The head"
+    return f"Cylinder {place}" if FACTS[quantity].site is Site.CYLINDER else place
 
 
 def _gauge(gauge: GaugeFacts, *, chosen: bool) -> GaugeChoice:
