@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from math import hypot
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +11,7 @@ from castworthy.calc.decision.judge import conformance_probability
 from castworthy.calc.head import Limit, Reading, Rule
 from castworthy.calc.quantity import Quantity
 from castworthy.calc.rework.effects import disturbed_by
-from castworthy.calc.rework.model import Model, Row, ValveColumns
+from castworthy.calc.rework.model import Model, Row, ValveColumns, u_of
 from castworthy.calc.rework.monte_carlo import Predicted, holds_all
 from castworthy.calc.rework.order import WorkList
 from castworthy.calc.rework.problem import guard_factor, movable
@@ -132,11 +131,8 @@ class Finish:
     def _value(self, row: Row) -> float:
         return float(row.value + sum(k * self.x[c] for c, k in row.terms.items()))
 
-    def _u(self, row: Row) -> float:
-        return hypot(row.u or 0.0, *(u for column, u in row.spread if self._on(column)))
-
     def _after(self, row: Row) -> After:
-        value, u = self._value(row), self._u(row)
+        value, u = self._value(row), u_of(row, self.x)
         moved = any(self.x[column] != 0.0 for column in row.terms)
         known = u if row.u is not None or u > 0.0 else None
         limit = row.limit
@@ -207,7 +203,7 @@ class Finish:
     def _smallest_margin(self) -> float | None:
         margins: list[float] = []
         for row in self._limited_rows():
-            u = self._u(row)
+            u = u_of(row, self.x)
             if row.limit is None or u == 0.0 or not movable(self.model, row=row):
                 continue
             value = self._value(row)

@@ -6,7 +6,10 @@ objectives are laid over it by ``problem``.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from math import inf
+from math import hypot, inf
+
+import numpy as np
+from numpy.typing import NDArray
 
 from castworthy.calc.head import HeadSheet, Limit, Reading, Valve
 from castworthy.calc.quantity import Quantity
@@ -160,3 +163,22 @@ class Model:
     triggers: tuple[Trigger, ...]
     kept: tuple[Reading, ...]
     read_again: tuple[tuple[Quantity, str], ...]
+
+
+def u_of(row: Row, x: NDArray[np.float64]) -> float:
+    """Standard uncertainty of a row after what a choice does, in the unit of its quantity.
+
+    Parameters
+    ----------
+    row : Row
+        The row.
+    x : (n,) array
+        Value of each column.
+
+    References
+    ----------
+    JCGM 100:2008, 5.1.2 (independent contributions add in square).
+
+    """
+    done = (u for column, u in row.spread if x[column] > 0.5)
+    return hypot(row.u or 0.0, *done)

@@ -11,22 +11,23 @@ from numpy.typing import NDArray
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array, eye_array, hstack, vstack
 
-from castworthy.calc.quantity import Quantity
-from castworthy.calc.rework.model import Model, Row, Terms
+from castworthy.calc.rework.model import Model, Row, Terms, u_of
 from castworthy.calc.rework.problem import Problem
 from castworthy.calc.rework.solve import Answer
 
-_AIM, _RECESSION, _MIDDLE, _METAL = 100.0, 10.0, 1.0, 1e-3
+_AIM, _MIDDLE, _NEAR_LIMIT, _METAL = 3.0, 1.0, 10.0, 1e-3
+_CLEAR = 0.6
 _DIGITS = 9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Target:
-    """Where a sum of terms should come to lie, and how much that matters."""
+    """Where a sum of terms should come to lie, how far off it may lie free, what more costs."""
 
     terms: Terms
     goal: float
     weight: float
+    free: float = 0.0
 
 
 def polished(model: Model, *, answer: Answer) -> NDArray[np.float64]:
@@ -47,26 +48,37 @@ def polished(model: Model, *, answer: Answer) -> NDArray[np.float64]:
         for column in (deck.a, deck.b):
             tilt = float(x[column])
             problem = problem.with_column(column, low=tilt, high=tilt)
-    x = _settled(problem, x, [*_aims(model), *_metal(model)])
+    x = _settled(problem, x, [*_aims(model, answer=answer), *_metal(model)])
     return np.round(x, _DIGITS) + 0.0
 
 
-def _aims(model: Model) -> Iterable[_Target]:
+def _aims(model: Model, *, answer: Answer) -> Iterable[_Target]:
+    """Each value to its aim, or else the middle of its span; none into the outer parts of it.
+
+    Distances count in half guarded spans.  What follows from another reading has no aim of its
+    own.
+    """
     for row in model.rows:
         limit = row.limit
         if limit is None:
             continue
+        scale = max((abs(k) for k in row.terms.values()), default=1.0)
+        half = scale
+        if limit.low is not None and limit.high is not None:
+            guard = answer.guard_factor * u_of(row, answer.x)
+            half = (limit.high - limit.low) / 2.0
+            half = half - guard if half > 2.0 * guard else half
+            middle = (limit.low + limit.high) / 2.0
+            yield _target(row, middle, _NEAR_LIMIT, half, free=_CLEAR)
+            if limit.aim is None and row.rests_on == (row.quantity, row.place):
+                yield _target(row, middle, _MIDDLE, half)
         if limit.aim is not None:
-            yield _target(row, limit.aim, _AIM)
-        elif limit.low is not None and limit.high is not None:
-            weight = _RECESSION if row.quantity is Quantity.RECESSION else _MIDDLE
-            yield _target(row, (limit.low + limit.high) / 2.0, weight)
+            yield _target(row, limit.aim, _AIM, half)
 
 
-def _target(row: Row, goal: float, weight: float) -> _Target:
-    scale = max((abs(k) for k in row.terms.values()), default=1.0)
-    terms = {column: k / scale for column, k in row.terms.items()}
-    return _Target(terms=terms, goal=(goal - row.value) / scale, weight=weight)
+def _target(row: Row, goal: float, weight: float, half: float, *, free: float = 0.0) -> _Target:
+    terms = {column: k / half for column, k in row.terms.items()}
+    return _Target(terms=terms, goal=(goal - row.value) / half, weight=weight, free=free)
 
 
 def _metal(model: Model) -> Iterable[_Target]:
@@ -90,6 +102,7 @@ def _settled(
     if not near or not len(free):
         return x
     sums = _sums(near, index)
+    free_span = np.array([t.free for t in near])
     goals = np.array([t.goal - sum(k * held[c] for c, k in t.terms.items()) for t in near])
     off = eye_array(len(near), format="csr")
     none = csr_array((len(used), len(near)))
@@ -103,8 +116,8 @@ def _settled(
         ),
         constraints=LinearConstraint(
             matrix.tocsr(),
-            np.concatenate(((problem.row_low - shift)[used], -open_end, goals)),
-            np.concatenate(((problem.row_high - shift)[used], goals, open_end)),
+            np.concatenate(((problem.row_low - shift)[used], -open_end, goals - free_span)),
+            np.concatenate(((problem.row_high - shift)[used], goals + free_span, open_end)),
         ),
     )
     if result.status != 0:

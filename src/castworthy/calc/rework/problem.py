@@ -92,6 +92,7 @@ class Problem:
     choices: NDArray[np.bool_]
     depth: int
     cut: bool
+    guard_factor: float
     gain: int | None
     slack: Mapping[int, int]
     wholly_broken: frozenset[int]
@@ -318,6 +319,7 @@ class _Layer:
             choices=integer & (np.arange(len(integer)) < len(self.model.columns.cost)),
             depth=self.model.deck.depth,
             cut=self.cut,
+            guard_factor=self.guard.factor,
             gain=self.gain,
             slack=self.slack,
             wholly_broken=frozenset(self.broken),

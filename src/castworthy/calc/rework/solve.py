@@ -37,6 +37,11 @@ class Answer:
     reached: tuple[float, ...]
     problem: Problem
 
+    @property
+    def guard_factor(self) -> float:
+        """How many standard uncertainties guarded limits are kept at."""
+        return self.problem.guard_factor
+
 
 def minimum(problem: Problem, *, aims: NDArray[np.float64]) -> NDArray[np.float64] | None:
     """The choice with the least ``aims @ x``, or ``None`` when there is none at all.

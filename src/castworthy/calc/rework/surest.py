@@ -6,7 +6,7 @@ from math import inf, sqrt
 import numpy as np
 from numpy.typing import NDArray
 
-from castworthy.calc.rework.model import Model, Row
+from castworthy.calc.rework.model import Model, Row, u_of
 from castworthy.calc.rework.problem import MOST_MARGIN, Bound, Guard, Problem, movable
 from castworthy.calc.rework.solve import minimum
 
@@ -60,7 +60,7 @@ class MarginSearch:
         """The smallest margin of a choice."""
         least = inf
         for bound, _, row in self.counted:
-            u = _u(row, x)
+            u = u_of(row, x)
             if u > 0.0:
                 value = row.value + sum(k * x[c] for c, k in row.terms.items())
                 room = bound.limit - value if bound.side == "high" else value - bound.limit
@@ -68,11 +68,7 @@ class MarginSearch:
         return float(least)
 
     def _pace(self, x: NDArray[np.float64]) -> dict[int, float]:
-        return {index: _u(row, x) or _most_u(row) for _, index, row in self.counted}
-
-
-def _u(row: Row, x: NDArray[np.float64]) -> float:
-    return sqrt((row.u or 0.0) ** 2 + sum(u * u for column, u in row.spread if x[column] > 0.5))
+        return {index: u_of(row, x) or _most_u(row) for _, index, row in self.counted}
 
 
 def _most_u(row: Row) -> float:
