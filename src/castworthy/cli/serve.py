@@ -12,6 +12,7 @@ from pathlib import Path
 import click
 
 from castworthy.cli.outcome import InputRefusedError
+from castworthy.cli.record import open_record
 
 _PORT = click.IntRange(1, 65535)
 _OPEN_AFTER_S = 1.0
@@ -27,8 +28,9 @@ def serve_command(*, host: str, port: int) -> None:
     PostgreSQL server instead. Tables are brought up to date first.
     """
     _check_port(host=host, port=port)
-    click.echo(f"The shop's record is served on {address(host, port)} (Ctrl-C stops it).")
-    _serve(host=host, port=port)
+    with open_record():
+        click.echo(f"The shop's record is served on {address(host, port)} (Ctrl-C stops it).")
+        _serve(host=host, port=port)
 
 
 @click.command("demo")
@@ -41,7 +43,7 @@ def demo_command(*, port: int, no_open: bool) -> None:
     is never touched.
     """
     _check_port(host="127.0.0.1", port=port)
-    with _folder_of_its_own():
+    with _folder_of_its_own(), open_record():
         click.echo("Filling the invented shop ...")
         _fill()
         where = address("127.0.0.1", port)
@@ -60,9 +62,6 @@ def address(host: str, port: int) -> str:
 
 
 def _fill() -> None:
-    from castworthy.server.start import prepare
-
-    prepare()
     from django.utils import timezone
 
     from castworthy.demo.build import build_demo
@@ -116,9 +115,6 @@ def _check_port(*, host: str, port: int) -> None:
 
 
 def _serve(*, host: str, port: int) -> None:
-    from castworthy.cli.record import telling_faults
+    from castworthy.server.start import serve
 
-    with telling_faults():
-        from castworthy.server.start import serve
-
-        serve(host=host, port=port)
+    serve(host=host, port=port)
