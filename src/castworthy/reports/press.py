@@ -52,8 +52,9 @@ def set_paper(
         "facts.json": json.dumps(facts, ensure_ascii=False).encode(),
         **pictures,
     }
+    stamp = made_at.astimezone(UTC).replace(microsecond=0)
     try:
-        made = _compile(files, format="pdf", font_paths=_fonts(), timestamp=made_at.astimezone(UTC))
+        made = _compile(files, format="pdf", font_paths=_fonts(), timestamp=stamp)
     except typst.TypstError as fault:
         raise PaperError(f"The {template} could not be set: {fault.message}.") from fault
     return made
