@@ -7,10 +7,12 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from castworthy.actions import gauges
-from castworthy.records.models import Gauge, Person
+from castworthy.actions import gauges, trade
+from castworthy.records.models import Customer, Gauge, Head, Lot, Person, Supplier
+from factories.shop import PASSWORD
 
 GAUGE = {"name": "DI-7", "reads": "bores", "unit": "mm", "u": "0.002", "resolution": "0.001"}
+PAGES = ["gauges", "suppliers", "customers", "search"]
 
 
 def signed_in(person: Person) -> Client:
@@ -33,14 +35,14 @@ def marked(response, field: str) -> bool:
     return 'aria-invalid="true"' in tag
 
 
-@pytest.mark.parametrize("name", ["gauges"])
+@pytest.mark.parametrize("name", PAGES)
 def test_stranger_is_led_to_the_door_and_back(owner: Person, name: str) -> None:
     answer = Client().get(reverse(name))
     assert answer.status_code == 302
     assert answer["Location"] == f"{reverse('sign-in')}?next={reverse(name).replace('/', '%2F')}"
 
 
-@pytest.mark.parametrize("name", ["gauges"])
+@pytest.mark.parametrize("name", PAGES)
 def test_viewer_reads_without_a_form(viewer: Person, name: str) -> None:
     answer = signed_in(viewer).get(reverse(name))
     assert answer.status_code == 200
@@ -48,15 +50,17 @@ def test_viewer_reads_without_a_form(viewer: Person, name: str) -> None:
     assert 'method="post"' not in main
 
 
-@pytest.mark.parametrize("name", ["gauges"])
+@pytest.mark.parametrize("name", ["gauges", "suppliers", "customers"])
 def test_viewer_sends_nothing(viewer: Person, name: str) -> None:
     answer = signed_in(viewer).post(reverse(name), GAUGE)
     assert answer.status_code == 403
     assert "You may look but not change anything." in text_of(answer)
     assert not Gauge.objects.exists()
+    assert not Supplier.objects.exists()
+    assert not Customer.objects.exists()
 
 
-@pytest.mark.parametrize("name", ["gauges"])
+@pytest.mark.parametrize("name", [*PAGES, "people"])
 def test_pages_carry_no_script_or_style_of_their_own(owner: Person, name: str) -> None:
     page = text_of(signed_in(owner).get(reverse(name)))
     assert " style=" not in page
@@ -137,3 +141,221 @@ class TestGauges:
         answer = signed_in(owner).get(reverse("gauge", args=[999]))
         assert answer.status_code == 404
         assert "There is no such gauge on record." in text_of(answer)
+
+
+class TestSuppliers:
+    def test_machinist_adds_one(self, machinist: Person) -> None:
+        client = signed_in(machinist)
+        sent = {"name": "Lode Foundry", "contact": "Ask for Mo", "note": ""}
+        page = text_of(client.post(reverse("suppliers"), sent, follow=True))
+        assert "The supplier is on record." in page
+        assert Supplier.objects.get().contact == "Ask for Mo"
+
+    def test_same_name_is_marked(self, machinist: Person) -> None:
+        trade.add_supplier(name="Lode Foundry", by=machinist)
+        sent = {"name": "lode foundry", "contact": "typed with care"}
+        answer = signed_in(machinist).post(reverse("suppliers"), sent)
+        assert answer.status_code == 422
+        assert marked(answer, "name")
+        assert "typed with care" in text_of(answer)
+        assert Supplier.objects.count() == 1
+
+    def test_lot_is_added_and_refused_twice(self, machinist: Person) -> None:
+        row = trade.add_supplier(name="Lode Foundry", by=machinist)
+        client = signed_in(machinist)
+        address = reverse("supplier-lots", args=[row.pk])
+        sent = {"lot-code": "7F", "lot-received_on": "2026-03-02", "lot-note": "on two pallets"}
+        page = text_of(client.post(address, sent, follow=True))
+        assert "Lot 7F" in page
+        assert "on two pallets" in page
+        again = client.post(address, sent)
+        assert again.status_code == 422
+        assert marked(again, "lot-code")
+        assert not marked(again, "name")
+        assert Lot.objects.count() == 1
+
+    def test_change_and_its_refusal(self, machinist: Person) -> None:
+        row = trade.add_supplier(name="Lode Foundry", by=machinist)
+        client = signed_in(machinist)
+        address = reverse("supplier", args=[row.pk])
+        assert client.post(address, {"name": "Lode Castings"}).status_code == 302
+        row.refresh_from_db()
+        assert row.name == "Lode Castings"
+        refused = client.post(address, {"name": ""})
+        assert refused.status_code == 422
+        assert marked(refused, "name")
+
+    def test_heads_of_a_lot_lead_to_themselves(self, viewer: Person, head: Head) -> None:
+        supplier = head.lot.supplier
+        address = reverse("supplier", args=[supplier.pk])
+        page = text_of(signed_in(viewer).get(address))
+        assert f'href="{reverse("head", args=[head.tag])}"' in page
+        assert "1 head<" in page
+        lots = reverse("supplier-lots", args=[supplier.pk])
+        assert signed_in(viewer).post(lots, {"lot-code": "8"}).status_code == 403
+        assert Lot.objects.count() == 1
+
+    def test_unknown_one_is_not_found(self, owner: Person) -> None:
+        assert signed_in(owner).get(reverse("supplier", args=[999])).status_code == 404
+
+
+class TestCustomers:
+    def test_machinist_adds_and_changes_one(self, machinist: Person) -> None:
+        client = signed_in(machinist)
+        page = text_of(client.post(reverse("customers"), {"name": "Hale Farm"}, follow=True))
+        assert "The customer is on record." in page
+        row = Customer.objects.get()
+        address = reverse("customer", args=[row.pk])
+        assert client.post(address, {"name": "Hale Farm", "note": "pays late"}).status_code == 302
+        assert "pays late" in text_of(client.get(address))
+
+    def test_empty_name_is_marked(self, machinist: Person) -> None:
+        sent = {"name": "", "note": "typed with care"}
+        answer = signed_in(machinist).post(reverse("customers"), sent)
+        assert answer.status_code == 422
+        assert marked(answer, "name")
+        assert "typed with care" in text_of(answer)
+        assert not Customer.objects.exists()
+
+    def test_viewer_reads_one_and_changes_nothing(self, viewer: Person, owner: Person) -> None:
+        row = trade.add_customer(name="Hale Farm", contact="Gate 3 <left>", by=owner)
+        address = reverse("customer", args=[row.pk])
+        page = text_of(signed_in(viewer).get(address))
+        assert "Gate 3 &lt;left&gt;" in page
+        assert 'name="name"' not in page
+        assert signed_in(viewer).post(address, {"name": "Mine"}).status_code == 403
+        row.refresh_from_db()
+        assert row.name == "Hale Farm"
+
+    def test_unknown_one_is_not_found(self, owner: Person) -> None:
+        assert signed_in(owner).get(reverse("customer", args=[999])).status_code == 404
+
+
+class TestPeople:
+    NEW = {
+        "full_name": "Jon Pike",
+        "username": "jon",
+        "password": PASSWORD,
+        "role": "viewer",
+        "show_length": "mm",
+    }
+
+    @pytest.mark.parametrize("who", ["machinist", "viewer"])
+    def test_only_an_owner_opens_the_list(self, request, who: str) -> None:
+        client = signed_in(request.getfixturevalue(who))
+        for answer in (client.get(reverse("people")), client.post(reverse("people"), self.NEW)):
+            assert answer.status_code == 403
+            assert "Only an owner of the shop may do this." in text_of(answer)
+        assert not Person.objects.filter(username="jon").exists()
+
+    def test_stranger_is_led_to_the_door(self, owner: Person) -> None:
+        for address in (reverse("people"), reverse("person", args=["olive"])):
+            answer = Client().get(address)
+            assert answer.status_code == 302
+            assert answer["Location"].startswith(reverse("sign-in"))
+
+    def test_owner_opens_an_account_that_signs_in(self, owner: Person) -> None:
+        assert signed_in(owner).post(reverse("people"), self.NEW).status_code == 302
+        jon = Person.objects.get(username="jon")
+        assert (jon.role, jon.show_length) == ("viewer", "mm")
+        assert Client().login(username="jon", password=PASSWORD)
+
+    @pytest.mark.parametrize(
+        ("field", "typed"), [("username", "olive"), ("password", "short"), ("role", "king")]
+    )
+    def test_wrong_field_is_marked(self, owner: Person, field: str, typed: str) -> None:
+        answer = signed_in(owner).post(reverse("people"), self.NEW | {field: typed})
+        assert answer.status_code == 422
+        assert marked(answer, field)
+        assert 'value="Jon Pike"' in text_of(answer)
+        assert PASSWORD not in text_of(answer)
+        assert not Person.objects.filter(username="jon").exists()
+
+    def test_owner_changes_role_and_closes_the_account(
+        self, owner: Person, machinist: Person
+    ) -> None:
+        address = reverse("person-account", args=[machinist.username])
+        sent = {"account-full_name": "Ana Reed", "account-role": "viewer"}
+        theirs = signed_in(machinist)
+        assert signed_in(owner).post(address, sent).status_code == 302
+        machinist.refresh_from_db()
+        assert (machinist.role, machinist.is_active) == ("viewer", False)
+        assert theirs.get(reverse("gauges")).status_code == 302
+
+    def test_last_owner_stays(self, owner: Person) -> None:
+        address = reverse("person-account", args=[owner.username])
+        sent = {
+            "account-full_name": "Olive Marsh",
+            "account-role": "viewer",
+            "account-active": "on",
+        }
+        answer = signed_in(owner).post(address, sent)
+        assert answer.status_code == 422
+        assert marked(answer, "account-role")
+        owner.refresh_from_db()
+        assert owner.role == "owner"
+
+    def test_owner_sets_a_password_for_another(self, owner: Person, viewer: Person) -> None:
+        address = reverse("person-password", args=[viewer.username])
+        answer = signed_in(owner).post(address, {"password-password": "quite another phrase"})
+        assert answer.status_code == 302
+        viewer.refresh_from_db()
+        assert viewer.check_password("quite another phrase")
+
+    def test_own_password_wants_the_old_one_and_stays_signed_in(self, viewer: Person) -> None:
+        client = signed_in(viewer)
+        address = reverse("person-password", args=[viewer.username])
+        sent = {"password-old_password": "wrong", "password-password": "quite another phrase"}
+        refused = client.post(address, sent)
+        assert refused.status_code == 422
+        assert marked(refused, "password-old_password")
+        sent["password-old_password"] = PASSWORD
+        assert client.post(address, sent).status_code == 302
+        assert client.get(reverse("gauges")).status_code == 200
+        viewer.refresh_from_db()
+        assert viewer.check_password("quite another phrase")
+
+    def test_viewer_chooses_own_units(self, viewer: Person) -> None:
+        client = signed_in(viewer)
+        page = text_of(client.post(reverse("own-units"), {"units-show_length": "mm"}, follow=True))
+        assert "Lengths are shown in these units from now on." in page
+        viewer.refresh_from_db()
+        assert viewer.show_length == "mm"
+        assert client.post(reverse("own-units"), {"units-show_length": "ell"}).status_code == 422
+
+    def test_another_account_is_closed_to_all_but_owners(
+        self, machinist: Person, viewer: Person
+    ) -> None:
+        client = signed_in(machinist)
+        sent = {"password-password": "quite another phrase"}
+        for name in (viewer.username, "nobody"):
+            assert client.get(reverse("person", args=[name])).status_code == 403
+            assert client.post(reverse("person-password", args=[name]), sent).status_code == 403
+            assert client.post(reverse("person-account", args=[name]), {}).status_code == 403
+        viewer.refresh_from_db()
+        assert viewer.check_password(PASSWORD)
+
+    def test_own_page_of_a_machinist_has_no_role_to_choose(self, machinist: Person) -> None:
+        page = text_of(signed_in(machinist).get(reverse("person", args=[machinist.username])))
+        assert 'name="account-role"' not in page
+        assert 'name="units-show_length"' in page
+
+    def test_unknown_one_is_not_found(self, owner: Person) -> None:
+        assert signed_in(owner).get(reverse("person", args=["nobody"])).status_code == 404
+
+
+class TestSearch:
+    def test_exact_tag_goes_to_the_head(self, viewer: Person, head: Head) -> None:
+        answer = signed_in(viewer).get(reverse("search"), {"q": f" {head.tag.lower()} "})
+        assert answer.status_code == 302
+        assert answer["Location"] == reverse("head", args=[head.tag])
+
+    def test_part_of_a_tag_lists_it(self, viewer: Person, head: Head) -> None:
+        page = text_of(signed_in(viewer).get(reverse("search"), {"q": head.tag[:4]}))
+        assert f'href="{reverse("head", args=[head.tag])}"' in page
+        assert "1 head for" in page
+
+    def test_nothing_found_is_said(self, viewer: Person, head: Head) -> None:
+        page = text_of(signed_in(viewer).get(reverse("search"), {"q": "<nowhere>"}))
+        assert "No head for “&lt;nowhere&gt;”" in page
+        assert reverse("head", args=[head.tag]) not in page
