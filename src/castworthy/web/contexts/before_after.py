@@ -22,6 +22,8 @@ from castworthy.web.contexts.figures import (
 )
 
 _SHOWN_FIRST = 6
+_ROUNDING = 1e-5
+_BAR_PX = 260.0
 _TROUBLE = {Verdict.OUTSIDE, Verdict.CLOSE}
 
 
@@ -117,11 +119,14 @@ def before_after(plan: Plan, *, sheet: HeadSheet, show: Show) -> BeforeAfter:
 
 
 def verdict_of(row: After, *, value: float, u: float | None, sheet: HeadSheet) -> Judgement:
-    """A value of the plan judged against the row's own limit."""
+    """A value of the plan judged against the row's own limit.
+
+    A plan stops exactly where the confidence is reached, so a rounding of the planner is allowed.
+    """
     return judge(
         Reading(quantity=row.quantity, place=row.place, value=value, u=u),
         limit=_limit_of(row),
-        confidence_probability=sheet.work.confidence_probability,
+        confidence_probability=sheet.work.confidence_probability - _ROUNDING,
     )
 
 
@@ -217,14 +222,17 @@ def _group(rows: list[_Judged], *, quantity: Quantity, sheet: HeadSheet, show: S
 
 
 def _deck_group(rows: list[_Judged], *, sheet: HeadSheet, show: Show) -> BarGroup:
+    """The nearest to its limit of every quantity, whatever is telling, the rest folded."""
     ordered = sorted(rows, key=lambda row: row.rank)
-    cut = len(ordered) if len(ordered) <= _SHOWN_FIRST + 2 else _SHOWN_FIRST
+    nearest = {row.row.quantity: row for row in reversed(ordered)}.values()
+    first = [row for row in ordered if row.telling or any(row is near for near in nearest)]
+    folded = [row for row in ordered if not any(row is shown for shown in first)]
     return BarGroup(
-        title="What the deck cut moves",
-        remark="",
-        first=tuple(_bar_row(row, sheet=sheet, show=show, titled=True) for row in ordered[:cut]),
-        folded=tuple(_bar_row(row, sheet=sheet, show=show, titled=True) for row in ordered[cut:]),
-        fold_label=_fold_label(ordered[cut:]),
+        title="What the deck cut moves" if any(row.row.moved for row in rows) else "The deck",
+        remark="the nearest to its limit of each",
+        first=tuple(_bar_row(row, sheet=sheet, show=show, titled=True) for row in first),
+        folded=tuple(_bar_row(row, sheet=sheet, show=show, titled=True) for row in folded),
+        fold_label=_fold_label(folded),
     )
 
 
@@ -307,6 +315,7 @@ def _bar(judged: _Judged, *, label: str, show: Show) -> SafeString:
             suffix=FACTS[row.quantity].suffix,
             show=show,
             title=title,
-        )
+        ),
+        width_px=_BAR_PX,
     )
     return mark_safe(picture)  # noqa: S308  # charts escape what they are handed

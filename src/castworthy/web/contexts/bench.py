@@ -31,6 +31,7 @@ SIDES = (("below", "below"), ("flush", "flush"), ("above", "above"))
 _SAME = 1e-12
 _TENTH_OF_AN_INCH = 2.54
 _MAP_DIGITS = 3
+_SIGNED = frozenset({Quantity.HEIGHT, Quantity.RING_STAND, Quantity.COIL_BIND})
 _USUAL_SIDE = {Quantity.RECESSION: "below", Quantity.INJECTOR_PROTRUSION: "above"}
 
 
@@ -103,6 +104,7 @@ class Bench:
     unit: str
     sides: tuple[tuple[str, str], ...]
     side: str
+    signed: bool
     gauges: tuple[GaugeChoice, ...]
     map: SafeString
     map_phone: SafeString
@@ -118,12 +120,24 @@ class Bench:
 
 def bench_of(page: MeasurePage, *, show: Show) -> Bench:
     """The bench of one head at one quantity."""
+    return _bench(page, rows=page.rows, maps=("wide", "phone"), show=show)
+
+
+def changed_of(page: MeasurePage, *, place: str, maps: tuple[str, ...], show: Show) -> Bench:
+    """What a reading at one place changes: that row, the maps the page shows, the counts."""
+    row = tuple(row for row in page.rows if row.place == place)
+    return _bench(page, rows=row, maps=maps, show=show)
+
+
+def _bench(
+    page: MeasurePage, *, rows: tuple[SpotStanding, ...], maps: tuple[str, ...], show: Show
+) -> Bench:
     run = _run(page)
     return Bench(
         tag=page.tag,
         title=FACTS[page.quantity].title,
         heading=_heading(page.rows, show=show),
-        rows=tuple(row_of(page, row, show=show) for row in page.rows),
+        rows=tuple(row_of(page, row, show=show) for row in rows),
         run=run,
         others=_others(page),
         quantity=page.quantity.value,
@@ -131,9 +145,10 @@ def bench_of(page: MeasurePage, *, show: Show) -> Bench:
         unit=page.unit,
         sides=SIDES if page.sided else (),
         side=_USUAL_SIDE.get(page.quantity, ""),
+        signed=page.quantity in _SIGNED,
         gauges=tuple(_gauge(gauge, chosen=gauge.name == page.gauge) for gauge in page.gauges),
-        map=deck_map(page, show=show),
-        map_phone=deck_map(page, show=show, compact=True),
+        map=deck_map(page, show=show) if "wide" in maps else SafeString(),
+        map_phone=deck_map(page, show=show, compact=True) if "phone" in maps else SafeString(),
         map_unit=map_unit(page, show=show),
         complete=not page.standing.missing,
         onward=_onward(page, run=run),

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from castworthy.calc.head import ValveKind
 from castworthy.calc.quantity import FACTS, Quantity
 from castworthy.sheets.draft import ROWS, Draft, Row
-from castworthy.sheets.keys import LIMITED, TABLES, Key, Kind, by_kind
+from castworthy.sheets.keys import LIMITED, TABLES, Key, Kind
 from castworthy.web.forms.sheet import PATTERNS, Pattern
 
 Choice = tuple[str, str]
@@ -167,6 +167,8 @@ class SheetForm:
     work: tuple[FieldGroup, ...] = ()
     price: tuple[FieldGroup, ...] = ()
     filled_count: dict[str, int] = field(default_factory=dict)
+    work_count: int = len(TABLES["work"].keys)
+    price_count: int = len(TABLES["price"].keys)
 
 
 def sheet_form(draft: Draft) -> SheetForm:
@@ -358,8 +360,3 @@ def _unit(key: Key, *, unit: str) -> str:
         case Kind.RATE:
             return "as 35 N/mm"
     return ""
-
-
-def splits_by_kind(quantity: str) -> bool:
-    """True for quantities whose limits may differ between intake and exhaust valves."""
-    return quantity in set(Quantity) and by_kind(Quantity(quantity))

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from django.utils.safestring import SafeString, mark_safe
 
 from castworthy.calc.head import HeadSheet
+from castworthy.calc.quantity import FACTS
 from castworthy.charts.deck import deck_plan
 from castworthy.sheets.draft import NAMED, Draft
 from castworthy.sheets.errors import Finding, SheetError
@@ -45,6 +46,11 @@ class Live:
         """True when it is a sheet as it stands."""
         return self.sheet is not None
 
+    @property
+    def readings_count(self) -> int:
+        """Readings a head of this sheet is asked for."""
+        return 0 if self.sheet is None else readings_count(self.sheet)
+
 
 def live(text: str, *, draft: Draft | None, show: Show) -> Live:
     """Read and draw a sheet under way."""
@@ -61,6 +67,16 @@ def live(text: str, *, draft: Draft | None, show: Show) -> Live:
         drawing=deck_drawing(drawn, show=show) if drawn is not None else None,
         findings=findings,
         partly=sheet is None and drawn is not None,
+    )
+
+
+def readings_count(sheet: HeadSheet) -> int:
+    """The readings a sheet asks of a head at the bench."""
+    return sum(
+        sheet.limit_for(quantity, place=place) is not None
+        for quantity, facts in FACTS.items()
+        if not facts.tested
+        for place in sheet.sites_of(quantity)
     )
 
 
