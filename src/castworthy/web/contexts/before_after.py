@@ -272,7 +272,7 @@ def _limits_words(rows: list[_Judged], *, quantity: Quantity, sheet: HeadSheet, 
 
 def _bar_row(judged: _Judged, *, sheet: HeadSheet, show: Show, titled: bool = False) -> BarRow:
     row = judged.row
-    place = place_label(sheet, quantity=row.quantity, place=row.place)
+    place = place_label(row.quantity, place=row.place)
     label = f"{FACTS[row.quantity].title} {place}".strip() if titled else place
     return BarRow(
         label=label,

@@ -37,7 +37,7 @@ def figure_of(quantity: Quantity, *, value: float, show: Show) -> Figure:
     )
 
 
-def place_label(sheet: HeadSheet, *, quantity: Quantity, place: str) -> str:
+def place_label(quantity: Quantity, *, place: str) -> str:
     """What people call the place: "2B", "cylinder 3", "T3"; empty for the whole head."""
     if FACTS[quantity].site is Site.CYLINDER and place:
         return f"cylinder {place}"

@@ -1,3 +1,26 @@
-"""Holds the place of the history pages."""
+"""The history of a head: who did what, and every reading it ever had."""
 
-urlpatterns: list = []
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import URLPattern, path
+from django.views.decorators.http import require_safe
+
+from castworthy.records.lookups.history import history_of
+from castworthy.web.contexts.trail_words import days_of, readings_of
+from castworthy.web.frame import head_frame, show_for
+from castworthy.web.gate import anyone_signed_in
+
+
+@require_safe
+@anyone_signed_in
+def history(request: HttpRequest, tag: str) -> HttpResponse:
+    """The trail of a head in plain words, and its readings."""
+    found = history_of(tag)
+    context = head_frame(request, tag, "history") | {
+        "days": days_of(found),
+        "readings": readings_of(found, show=show_for(request)),
+    }
+    return render(request, "castworthy/history/page.html", context)
+
+
+urlpatterns: list[URLPattern] = [path("heads/<str:tag>/history", history, name="history")]
