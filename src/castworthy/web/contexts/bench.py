@@ -308,6 +308,7 @@ def _bar(row: SpotStanding, *, show: Show) -> SafeString:
         marks=marks,
         suffix=FACTS[row.quantity].suffix,
         show=show,
+        title=limit_sentence(limit, show=show),
     )
     return mark_safe(limit_bar(bar))  # noqa: S308 - drawn by castworthy.charts, which escapes
 

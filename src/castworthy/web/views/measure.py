@@ -1,20 +1,35 @@
 """The bench: readings as fast as they are read."""
 
+from typing import Any
 from urllib.parse import quote
+from uuid import uuid4
 
-from django.http import HttpRequest, HttpResponse
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 from django.urls import URLPattern, path
 from django.views.decorators.http import require_POST, require_safe
 
-from castworthy.actions.readings import SlipAsked, record_reading
+from castworthy.actions.errors import DeedRefused
+from castworthy.actions.readings import Recorded, SlipAsked, record_reading
 from castworthy.calc.decision.phrases import reading_phrase, side_of
 from castworthy.calc.quantity import FACTS
+from castworthy.records.errors import NotOnRecord
 from castworthy.records.lookups.measure import MeasurePage, measure_page
 from castworthy.units import Show
-from castworthy.web.contexts.bench import bench_of, sentences_of
+from castworthy.web.contexts.bench import (
+    bench_of,
+    changed_of,
+    hint_of,
+    row_of,
+    sentences_of,
+    typed_text,
+)
+from castworthy.web.contexts.figures import measure_link
 from castworthy.web.frame import head_frame, show_for
 from castworthy.web.gate import anyone_signed_in, machinist
+
+UNPROCESSABLE = 422
 
 
 @require_safe
@@ -28,10 +43,9 @@ def measure(request: HttpRequest, tag: str) -> HttpResponse:
         quantity=request.GET.get("quantity", ""),
         place=request.GET.get("place"),
     )
-    context = _context(request, page, show=show)
     part = request.headers.get("HX-Target") == "bench"
     template = "castworthy/measure/bench.html" if part else "castworthy/measure/measure.html"
-    answer = render(request, template, context)
+    answer = render(request, template, _context(request, page, show=show))
     answer.headers["Vary"] = "HX-Request, HX-Target, Cookie"
     return answer
 
@@ -39,11 +53,60 @@ def measure(request: HttpRequest, tag: str) -> HttpResponse:
 @require_POST
 @machinist
 def record(request: HttpRequest, tag: str) -> HttpResponse:
-    """Take in one reading; answers what changed on the page."""
-    sent = request.POST
+    """Take in one reading.
+
+    A page with scripts is answered with what changed on it; a browser without them is led to
+    the next place, or shown the page again with what was typed and what is wrong.
+    """
     show = show_for(request)
+    partial = request.headers.get("HX-Request") == "true"
+    try:
+        answer = _recorded(request, tag, show=show)
+    except DeedRefused as refused:
+        if partial:
+            raise
+        return _again(request, tag, show=show, refused=refused.sentence)
+    if isinstance(answer, SlipAsked):
+        return _asked(request, tag, answer, show=show, partial=partial)
+    if partial:
+        return _stored(request, tag, answer, show=show)
+    messages.info(request, answer.sentence)
+    following = answer.next_place
+    if following is None:
+        return HttpResponseRedirect(measure_link(tag, quantity=answer.reading.quantity))
+    return HttpResponseRedirect(
+        measure_link(tag, quantity=following.quantity, place=following.place)
+    )
+
+
+@require_safe
+@anyone_signed_in
+def place_history(request: HttpRequest, tag: str) -> HttpResponse:
+    """What was read before at one place, replaced readings too."""
+    show = show_for(request)
+    quantity, place = request.GET.get("quantity", ""), request.GET.get("place", "")
+    page = measure_page(tag, show=show, quantity=quantity, place=place)
+    row = next(row for row in page.rows if row.place == place)
+    stale_by = row.stale_by
+    context = {
+        "label": row_of(page, row, show=show).label,
+        "sentences": sentences_of(row, show=show),
+        "hint": "" if row.stale else hint_of(page.sheet, row.judgement, show=show),
+        "verdict": row.verdict.value,
+        "stale_by": f"{stale_by.kind} {stale_by.place}".strip() if stale_by else "",
+        "may_work": head_frame(request, tag, "measure")["may_work"],
+        "history": [
+            (taken, reading_phrase(taken.value, quantity=taken.quantity, show=show))
+            for taken in reversed(row.history)
+        ],
+    }
+    return render(request, "castworthy/measure/history.html", context)
+
+
+def _recorded(request: HttpRequest, tag: str, *, show: Show) -> Recorded | SlipAsked:
+    sent = request.POST
     quantity = sent.get("quantity", "")
-    answer = record_reading(
+    return record_reading(
         tag=tag,
         uuid=sent.get("uuid", ""),
         quantity=quantity,
@@ -57,12 +120,35 @@ def record(request: HttpRequest, tag: str) -> HttpResponse:
         why=sent.get("why", ""),
         by=request.user,
     )
-    if isinstance(answer, SlipAsked):
-        return _asked(request, answer, show=show)
-    page = measure_page(tag, show=show, quantity=quantity)
+
+
+def _context(
+    request: HttpRequest, page: MeasurePage, *, show: Show, entry: dict[str, Any] | None = None
+) -> dict[str, Any]:
+    return {
+        **_frame(request, page),
+        "bench": bench_of(page, show=show),
+        "entry": {"uuid": uuid4(), **(entry or {})},
+    }
+
+
+def _frame(request: HttpRequest, page: MeasurePage) -> dict[str, Any]:
+    counts = (page.standing.read_count, page.standing.required_count)
+    return head_frame(request, page.tag, "measure", measured=counts)
+
+
+def _stored(request: HttpRequest, tag: str, answer: Recorded, *, show: Show) -> HttpResponse:
+    """What one reading changed: its row, the deck, the counts, and what it means."""
+    taken = answer.reading
+    page = measure_page(tag, show=show, quantity=taken.quantity, place=taken.place)
+    shown = (request.POST.get("map", "wide"),)
+    bench = changed_of(page, place=taken.place, maps=shown, show=show)
+    hint = hint_of(page.sheet, answer.judgement, show=show)
     context = {
-        **_context(request, page, show=show),
-        "said": (answer.sentence, *answer.cautions),
+        **_frame(request, page),
+        "bench": bench,
+        "row": bench.rows[0],
+        "said": tuple(filter(None, (answer.sentence, hint, *answer.cautions))),
         "said_verdict": answer.judgement.verdict.value if answer.judgement else "inside",
         "oob": True,
     }
@@ -71,55 +157,21 @@ def record(request: HttpRequest, tag: str) -> HttpResponse:
     return response
 
 
-@require_safe
-@anyone_signed_in
-def place_history(request: HttpRequest, tag: str) -> HttpResponse:
-    """What was read before at one place, replaced readings too."""
-    show = show_for(request)
-    quantity, place = request.GET.get("quantity", ""), request.GET.get("place", "")
-    page = measure_page(tag, show=show, quantity=quantity, place=place)
-    row = next(row for row in page.rows if row.place == place)
-    context = {
-        "sentences": sentences_of(row, show=show),
-        "verdict": row.verdict.value,
-        "may_work": head_frame(request, tag, "measure")["may_work"],
-        "history": [
-            (taken, reading_phrase(taken.value, quantity=taken.quantity, show=show))
-            for taken in reversed(row.history)
-        ],
-    }
-    return render(request, "castworthy/measure/history.html", context)
-
-
-def _context(request: HttpRequest, page: MeasurePage, *, show: Show) -> dict[str, object]:
-    standing = page.standing
-    return {
-        **head_frame(
-            request,
-            page.tag,
-            "measure",
-            measured=(standing.read_count, standing.required_count),
-        ),
-        "bench": bench_of(page, show=show),
-    }
-
-
-def _unit(quantity: str, *, show: Show) -> str:
-    suffix = next((facts.suffix for name, facts in FACTS.items() if name == quantity), "mm")
-    return show.unit(suffix)
-
-
-def _asked(request: HttpRequest, asked: SlipAsked, *, show: Show) -> HttpResponse:
+def _asked(
+    request: HttpRequest, tag: str, asked: SlipAsked, *, show: Show, partial: bool
+) -> HttpResponse:
+    if not partial:
+        return _again(request, tag, show=show, questions=asked.sentences)
     likely = []
     for slip in asked.slips:
-        suffix = FACTS[slip.quantity].suffix
         phrase = reading_phrase(slip.likely_value, quantity=slip.quantity, show=show)
         side = side_of(slip.likely_value, quantity=slip.quantity).split(" ")[0]
         size = abs(slip.likely_value) if side else slip.likely_value
+        suffix = FACTS[slip.quantity].suffix
         likely.append(
             {
                 "words": f"It is {phrase}",
-                "typed": f"{size:.9g} {suffix}",
+                "typed": typed_text(size, suffix=suffix, show=show),
                 "side": side,
             }
         )
@@ -127,6 +179,32 @@ def _asked(request: HttpRequest, asked: SlipAsked, *, show: Show) -> HttpRespons
     response.headers["X-Reading"] = "asked"
     response.headers["X-Sentence"] = quote(" ".join(asked.sentences))
     return response
+
+
+def _again(
+    request: HttpRequest,
+    tag: str,
+    *,
+    show: Show,
+    refused: str = "",
+    questions: tuple[str, ...] = (),
+) -> HttpResponse:
+    """The page once more with what was typed, and what is wrong or asked about it."""
+    sent = request.POST
+    entry = {"typed": sent.get("typed", ""), "refused": refused, "questions": questions}
+    try:
+        page = measure_page(
+            tag, show=show, quantity=sent.get("quantity", ""), place=sent.get("place", "")
+        )
+    except NotOnRecord:
+        page = measure_page(tag, show=show)
+    context = _context(request, page, show=show, entry=entry)
+    return render(request, "castworthy/measure/measure.html", context, status=UNPROCESSABLE)
+
+
+def _unit(quantity: str, *, show: Show) -> str:
+    suffix = next((facts.suffix for name, facts in FACTS.items() if name == quantity), "mm")
+    return show.unit(suffix)
 
 
 urlpatterns: list[URLPattern] = [

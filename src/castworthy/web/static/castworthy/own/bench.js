@@ -3,43 +3,57 @@
 (function () {
   "use strict";
 
-  const queue = window.castworthy.queue;
+  const { queue, say } = window.castworthy;
   const find = (selector, from) => (from || document).querySelector(selector);
   const findAll = (selector, from) => Array.from((from || document).querySelectorAll(selector));
   const bench = () => find("#bench");
+  const form = () => find("#entry");
   const field = () => find("#typed");
   const rows = () => findAll("#readings tr[data-place]");
-  const here = () => ({ tag: bench().dataset.tag, quantity: bench().dataset.quantity });
+  const here = () => bench().dataset;
   let ringed = null; // the place the field belongs to
-  let mode = "add"; // "add": a first or a repeat reading; "correct": in place of another
-  let said = 0;
+  let correcting = ""; // the reading that is being corrected, or ""
+  let used = false; // somebody typed or tapped here
 
-  function rowOf(place) {
-    return rows().find((row) => row.dataset.place === place) || null;
+  const rowOf = (place) => rows().find((row) => row.dataset.place === place) || null;
+  const marksHere = () => findAll("#deck-map [data-place]").filter((mark) => mark.dataset.quantity === here().quantity);
+  const toField = () => field() && field().focus({ preventScroll: true });
+
+  function waits(place) {
+    return queue.ofHead(here().tag).some(
+      (one) => one.state === "waiting" && one.values.quantity === here().quantity && one.values.place === place
+    );
+  }
+
+  function nextPlace(from) {
+    const list = rows();
+    const at = list.findIndex((row) => row.dataset.place === from);
+    const walk = list.slice(at + 1).concat(list.slice(0, Math.max(at, 0)));
+    const found = walk.find((row) => row.dataset.needed === "yes" && !waits(row.dataset.place));
+    return found ? found.dataset.place : null;
   }
 
   // ---- the ring ----
   function ring(place, options) {
     const row = rowOf(place);
     if (!row) return;
-    const moved = ringed !== place;
+    const fresh = ringed !== place || Boolean(options && options.fresh);
     ringed = place;
     showRing();
-    if (moved || (options && options.fresh)) {
-      setMode("add");
-      find("#entry [name=place]").value = place;
-      find("#place-name").textContent = row.dataset.label;
-      find("#place-limit").textContent = row.dataset.limit;
-      const repeats = Number(row.dataset.readings || 0);
-      find("#place-state").textContent = repeats
-        ? (repeats === 1 ? "Measured once; another reading is averaged with it." : `Measured ${repeats} times; another reading is averaged with them.`)
-        : "";
-      history(row);
-      try {
-        window.history.replaceState(null, "", row.dataset.href);
-      } catch (_) { /* an address that cannot change is no loss */ }
+    if (fresh) {
+      if (form()) {
+        correct(null);
+        form().elements.place.value = place;
+        find("#place-name").textContent = row.dataset.label;
+        find("#place-limit").textContent = row.dataset.limit;
+        const count = Number(row.dataset.readings || 0);
+        find("#place-state").textContent =
+          count === 0 ? "" : count === 1 ? "Read once; another reading is averaged with it." : `Read ${count} times; another reading is averaged with them.`;
+      }
+      past(row);
+      window.history.replaceState(window.history.state, "", row.dataset.href);
     }
-    keepInView(row, options);
+    keepInView(row, options && options.quick ? "auto" : "smooth");
   }
 
   function showRing() {
@@ -49,76 +63,63 @@
       if (on) row.setAttribute("aria-current", "true");
       else row.removeAttribute("aria-current");
     }
-    for (const mark of findAll("#deck-map [data-place]")) {
-      mark.classList.toggle("cw-here", mark.dataset.place === ringed && mark.dataset.quantity === here().quantity);
-    }
-    const next = nextPlace(ringed);
+    for (const mark of marksHere()) mark.classList.toggle("cw-here", mark.dataset.place === ringed);
     const hint = find("#entry-next");
-    if (hint) {
-      const row = next ? rowOf(next) : null;
-      hint.textContent = row ? `Enter moves to ${row.dataset.short}.` : "";
-    }
+    if (!hint) return;
+    const next = nextPlace(ringed) && rowOf(nextPlace(ringed));
+    const row = rowOf(ringed);
+    const how = row && row.dataset.needed === "no" ? "Enter on the empty field" : "Enter";
+    hint.textContent = next ? `${how} moves to ${next.dataset.short}.` : "";
   }
 
-  function keepInView(row, options) {
+  function keepInView(row, behavior) {
     const list = find("#readings-list");
-    if (list && list.scrollHeight > list.clientHeight) {
-      const top = row.offsetTop - list.clientHeight / 2 + row.offsetHeight / 2;
-      list.scrollTo({ top: Math.max(0, top), behavior: options && options.quick ? "auto" : "smooth" });
+    if (list && list.scrollHeight > list.clientHeight + 2) {
+      const box = row.getBoundingClientRect();
+      const edge = list.getBoundingClientRect();
+      list.scrollBy({ top: box.top + box.height / 2 - edge.top - edge.height / 2, behavior });
     }
-    const map = find("#deck-map");
-    const mark = map && findAll("[data-place]", map).find((one) => one.dataset.place === row.dataset.place);
-    if (mark && map.scrollWidth > map.clientWidth) {
+    for (const mark of marksHere()) {
+      if (mark.dataset.place !== row.dataset.place || !mark.getClientRects().length) continue;
+      const frame = mark.closest("#map-phone") || find("#deck-map");
       const box = mark.getBoundingClientRect();
-      const frame = map.getBoundingClientRect();
-      map.scrollBy({ left: box.left + box.width / 2 - frame.left - frame.width / 2, behavior: options && options.quick ? "auto" : "smooth" });
+      const edge = frame.getBoundingClientRect();
+      const left = box.left + box.width / 2 - edge.left - edge.width / 2;
+      const top = box.top + box.height / 2 - edge.top - edge.height / 2;
+      if (frame.scrollWidth > frame.clientWidth + 2) frame.scrollBy({ left, behavior });
+      if (frame.scrollHeight > frame.clientHeight + 2) frame.scrollBy({ top, behavior });
     }
-  }
-
-  function waits(place) {
-    return queue.ofHead(here().tag).some((one) => one.values.quantity === here().quantity && one.values.place === place);
-  }
-
-  function open(row) {
-    return row.dataset.needed === "yes" && !waits(row.dataset.place);
-  }
-
-  function nextPlace(from) {
-    const list = rows();
-    const at = list.findIndex((row) => row.dataset.place === from);
-    const walk = list.slice(at + 1).concat(list.slice(0, Math.max(at, 0)));
-    const found = walk.find(open);
-    return found ? found.dataset.place : null;
-  }
-
-  function after(place) {
-    const list = rows();
-    const at = list.findIndex((row) => row.dataset.place === place);
-    return list[at + 1] ? list[at + 1].dataset.place : null;
   }
 
   // ---- what was read before at this place ----
-  function history(row) {
-    const place = find("#history");
-    if (!place) return;
+  async function past(row) {
+    const card = find("#history");
+    if (!card) return;
     if (!Number(row.dataset.history || 0)) {
-      place.replaceChildren();
+      card.hidden = true;
+      card.replaceChildren();
       return;
     }
-    window.htmx.ajax("GET", row.dataset.historyHref, { target: "#history", swap: "innerHTML" });
+    const place = row.dataset.place;
+    try {
+      const answer = await fetch(row.dataset.historyHref, { headers: { "HX-Request": "true" }, credentials: "same-origin" });
+      const html = answer.ok ? await answer.text() : "";
+      if (ringed !== place || !html) return;
+      card.innerHTML = html;
+      card.hidden = false;
+    } catch (_) {
+      card.hidden = true; // the link is down: the queue says so
+    }
   }
 
-  function setMode(next, reading) {
-    mode = next;
+  function correct(reading) {
+    correcting = reading ? reading.uuid : "";
     const card = find("#correcting");
     if (!card) return;
-    card.hidden = next !== "correct";
-    find("#entry [name=replaces]").value = reading ? reading.id : "";
-    find("#entry [name=why]").required = next === "correct";
-    if (next === "correct") {
-      find("#correcting-what").textContent = reading.words;
-      find("#entry [name=why]").value = "";
-    }
+    card.hidden = !reading;
+    form().elements.replaces.value = correcting;
+    form().elements.why.value = "";
+    if (reading) find("#correcting-what").textContent = reading.words;
   }
 
   // ---- remembered choices ----
@@ -127,16 +128,19 @@
     try {
       if (value === undefined) return localStorage.getItem(key);
       localStorage.setItem(key, value);
-    } catch (_) { /* nothing is remembered then */ }
-    return null;
+    } catch (_) {
+      return null; // nothing is remembered then
+    }
+    return value;
   }
 
+  const sideButton = (side) => findAll("#entry [name=side]").find((one) => one.value === side);
+
   function recall() {
-    const side = remembered("side");
-    const button = side && find(`#entry [name=side][value="${CSS.escape(side)}"]`);
-    if (button) button.checked = true;
-    const gauge = remembered("gauge");
+    const side = sideButton(remembered("side") || "");
+    if (side) side.checked = true;
     const select = find("#entry [name=gauge]");
+    const gauge = remembered("gauge");
     if (select && gauge !== null && Array.from(select.options).some((one) => one.value === gauge)) select.value = gauge;
     gaugeLine();
   }
@@ -152,65 +156,76 @@
 
   // ---- entry ----
   function submit() {
-    const form = find("#entry");
+    const parts = form().elements;
     const input = field();
-    const typed = input.value.trim();
-    clearError();
+    const side = find("[name=side]:checked", form());
+    const flush = Boolean(side && side.value === "flush");
+    const typed = input.value.trim() || (flush ? "0" : "");
+    complain("");
     if (!typed) {
-      const place = nextPlace(ringed) || after(ringed);
-      if (place) ring(place);
+      moveOn();
       return;
     }
-    if (mode === "correct" && !form.elements.why.value.trim()) {
-      showError("Say in a word why the earlier reading was wrong; both stay in the history.");
-      form.elements.why.focus();
+    if (correcting && !parts.why.value.trim()) {
+      complain("Say in a word why the earlier reading is wrong; both stay in the history.");
+      parts.why.focus();
       return;
     }
     const row = rowOf(ringed);
-    const values = { quantity: here().quantity, place: ringed, typed };
-    const side = find("[name=side]:checked", form);
+    const map = find("#map-wide").offsetParent ? "wide" : "phone";
+    const values = { quantity: here().quantity, place: ringed, typed, unit: parts.unit.value, map };
     if (side) values.side = side.value;
-    if (form.elements.unit) values.unit = form.elements.unit.value;
-    if (form.elements.gauge) values.gauge = form.elements.gauge.value;
-    if (mode === "correct") {
-      values.replaces = form.elements.replaces.value;
-      values.why = form.elements.why.value.trim();
-    }
+    if (parts.gauge) values.gauge = parts.gauge.value;
+    if (correcting) Object.assign(values, { replaces: correcting, why: parts.why.value.trim() });
     for (const old of queue.ofHead(here().tag)) {
-      if (old.state !== "waiting" && old.values.quantity === values.quantity && old.values.place === values.place) queue.remove(old.uuid);
+      if (old.state !== "waiting" && old.values.quantity === values.quantity && old.values.place === ringed) queue.remove(old.uuid);
     }
     input.value = "";
-    const from = ringed;
-    queue.add({ tag: here().tag, url: form.action, label: row.dataset.label, values });
-    const next = nextPlace(from);
-    if (next && mode === "add") ring(next);
-    else ring(from, { fresh: true });
-    input.focus({ preventScroll: true });
+    const stays = Boolean(correcting) || row.dataset.needed === "no";
+    queue.add({ tag: here().tag, url: form().getAttribute("action"), label: row.dataset.label, values });
+    if (flush) {
+      const usual = sideButton(remembered("side") || "below");
+      if (usual) usual.checked = true;
+    }
+    const next = nextPlace(ringed);
+    if (next && !stays) ring(next);
+    else ring(ringed, { fresh: true });
+    toField();
   }
 
-  function showError(sentence) {
+  function moveOn() {
+    const next = nextPlace(ringed);
+    const onward = find("#onward a");
+    if (next) ring(next);
+    else if (onward) onward.click();
+  }
+
+  function complain(sentence) {
     const place = find("#entry-error");
+    if (!place) return;
     place.textContent = sentence;
     place.hidden = !sentence;
     field().setAttribute("aria-invalid", sentence ? "true" : "false");
   }
 
-  function clearError() {
-    showError("");
+  function flipSign() {
+    const input = field();
+    const text = input.value.trim();
+    input.value = /^[-−]/.test(text) ? text.slice(1) : `-${text.replace(/^\+/, "")}`;
+    toField();
   }
 
-  function pending() {
-    for (const cell of findAll("#readings .pending")) cell.remove();
+  // ---- what is on its way ----
+  function showWaiting() {
+    for (const words of findAll("#readings .pending")) words.remove();
     for (const row of rows()) row.classList.remove("is-waiting", "is-asked");
     for (const entry of queue.ofHead(here().tag)) {
-      if (entry.values.quantity !== here().quantity) continue;
-      const row = rowOf(entry.values.place);
+      const row = entry.values.quantity === here().quantity && rowOf(entry.values.place);
       if (!row) continue;
       row.classList.add(entry.state === "waiting" ? "is-waiting" : "is-asked");
       const words = document.createElement("span");
       words.className = "pending";
       words.textContent = entry.values.typed;
-      words.title = entry.state === "waiting" ? "not sent yet" : "not stored yet";
       find(".reading__value", row).append(words);
     }
     linkLine();
@@ -221,15 +236,15 @@
   function linkLine() {
     const line = find("#link-line");
     if (!line) return;
-    const waiting = queue.entries().filter((one) => one.state === "waiting").length;
-    const words = waiting === 1 ? "1 reading is" : `${waiting} readings are`;
-    if (waiting && queue.link() === "signed out") {
-      line.textContent = `You are signed out. ${words} kept here and sent once you sign in again.`;
-    } else if (waiting && queue.link() === "down") {
-      line.textContent = `The link is down. ${words} kept here and sent when it is back; go on measuring.`;
-    } else {
-      line.textContent = "";
-    }
+    const count = queue.entries().filter((one) => one.state === "waiting").length;
+    const words = count === 1 ? "1 reading is" : `${count} readings are`;
+    const link = queue.link();
+    line.textContent =
+      count && link === "signed out"
+        ? `You are signed out. ${words} kept here and sent once you sign in again.`
+        : count && link === "down"
+          ? `The link is down. ${words} kept here and sent when it is back; go on measuring.`
+          : "";
     line.hidden = !line.textContent;
   }
 
@@ -238,19 +253,14 @@
     const list = find("#questions");
     if (!list) return;
     const open = queue.ofHead(here().tag).filter((one) => one.state !== "waiting");
-    for (const shown of findAll("[data-uuid]", list)) {
-      if (!open.some((one) => one.uuid === shown.dataset.uuid)) shown.remove();
-    }
-    for (const entry of open) {
-      if (!find(`[data-uuid="${CSS.escape(entry.uuid)}"]`, list)) list.append(question(entry));
-    }
-    list.hidden = !list.children.length;
+    list.replaceChildren(...open.map(question));
+    list.hidden = !open.length;
   }
 
   function question(entry) {
     const card = document.createElement("div");
     card.className = "question sentence sentence--close";
-    card.dataset.uuid = entry.uuid;
+    card.setAttribute("role", "group");
     const words = document.createElement("p");
     words.textContent = entry.sentence || `${entry.label}: ${entry.values.typed} is not stored yet.`;
     const buttons = document.createElement("div");
@@ -260,166 +270,187 @@
       one.type = "button";
       one.className = `button ${kind || ""}`;
       one.textContent = text;
-      one.addEventListener("click", () => { act(); field().focus({ preventScroll: true }); });
+      one.addEventListener("click", () => {
+        act();
+        complain("");
+        toField();
+      });
       buttons.append(one);
     };
     const settle = (values) => {
-      if (ringed === entry.values.place && field().value.trim() === entry.values.typed) {
-        field().value = "";
-        moveOn(entry.values.place);
-      }
-      clearError();
+      leaveField(entry);
       queue.again(entry.uuid, values);
-      pending();
+      showWaiting();
     };
     if (entry.state === "asked") {
-      for (const likely of entry.likely || []) button(likely.words, () => settle(likely.values), "button--primary");
+      for (const likely of entry.likely || []) button(likely.words, () => settle(likely.values));
       button(`Keep ${entry.values.typed}`, () => settle({ slip_kept: "yes" }));
     } else {
       button("Try again", () => settle({}));
     }
     button("Leave it out", () => {
-      if (ringed === entry.values.place && field().value.trim() === entry.values.typed) field().value = "";
-      clearError();
+      leaveField(entry);
       queue.remove(entry.uuid);
     }, "button--quiet");
     card.append(words, buttons);
     return card;
   }
 
-  function moveOn(place) {
-    const next = nextPlace(place);
+  // An answered question gives the field back, and the ring goes on from its place.
+  function leaveField(entry) {
+    if (ringed !== entry.values.place || field().value.trim() !== entry.values.typed) return;
+    field().value = "";
+    const next = nextPlace(ringed);
     if (next) ring(next);
   }
 
   // The field goes back to a place that asks, unless the next reading is already being typed.
   function comeBack(entry, sentence) {
-    if (entry.values.quantity !== here().quantity || field().value.trim()) return;
+    if (entry.tag !== here().tag || entry.values.quantity !== here().quantity || field().value.trim()) return;
     ring(entry.values.place);
+    const side = sideButton(entry.values.side || "");
+    if (side) side.checked = true;
     field().value = entry.values.typed;
+    toField();
     field().select();
-    if (sentence) showError(sentence);
+    if (sentence) complain(sentence);
   }
 
-  function swap(html) {
-    const before = find("#readings-list");
-    const top = before ? before.scrollTop : 0;
+  function swap(html, whole) {
+    const list = find("#readings-list");
     const map = find("#deck-map");
-    const left = map ? map.scrollLeft : 0;
-    window.htmx.swap("#swap-ground", html, { swapStyle: "innerHTML" });
+    const at = [list.scrollTop, map.scrollLeft, find("#map-phone").scrollTop];
+    const ground = document.createElement("template");
+    ground.innerHTML = html;
+    if (!whole) {
+      for (const part of findAll("#map-wide, #map-phone, #run-sheet, #onward, template", ground.content)) part.remove();
+    }
+    window.htmx.swap("#swap-ground", ground.innerHTML, { swapStyle: "innerHTML" });
     find("#swap-ground").replaceChildren();
-    if (find("#deck-map")) find("#deck-map").scrollLeft = left;
-    if (find("#readings-list")) find("#readings-list").scrollTop = top;
+    find("#readings-list").scrollTop = at[0];
+    find("#deck-map").scrollLeft = at[1];
+    find("#map-phone").scrollTop = at[2];
   }
 
   queue.listen((what, entry, more) => {
-    if (!bench()) return;
+    if (!bench() || !form()) return;
     if (what === "stored" && entry.tag === here().tag) {
-      said += 1;
-      if (entry.values.quantity === here().quantity) swap(more.html);
-      pending();
-      const row = rowOf(ringed);
-      if (row && ringed === entry.values.place) ring(ringed, { fresh: true });
+      const shown = entry.values.quantity === here().quantity;
+      swap(more.html, shown);
+      showWaiting();
+      if (shown && ringed === entry.values.place && !correcting) ring(ringed, { fresh: true });
     } else if (what === "asked") {
       const ground = document.createElement("template");
       ground.innerHTML = more.html;
       const likely = findAll("[data-likely]", ground.content).map((one) => ({
         words: one.dataset.words,
-        values: { typed: one.dataset.typed, side: one.dataset.side },
+        values: { typed: one.dataset.typed, ...(one.dataset.side ? { side: one.dataset.side } : {}) },
       }));
-      entry.likely = likely;
       queue.mark(entry.uuid, { likely });
-      pending();
+      showWaiting();
       comeBack(entry);
     } else if (what === "refused") {
-      pending();
+      showWaiting();
       comeBack(entry, more.sentence);
     } else {
-      pending();
+      showWaiting();
     }
   });
 
   // ---- taps and keys ----
   document.addEventListener("click", (event) => {
     if (!bench() || event.ctrlKey || event.metaKey || event.shiftKey) return;
-    const mark = event.target.closest("#deck-map [data-place], #readings tr[data-place]");
-    if (mark && mark.dataset.place !== undefined && (mark.dataset.quantity || here().quantity) === here().quantity && rowOf(mark.dataset.place)) {
+    used = true;
+    const target = event.target;
+    const mark = target.closest("#deck-map [data-place], #readings tr[data-place]");
+    if (mark && (mark.dataset.quantity || here().quantity) === here().quantity && rowOf(mark.dataset.place)) {
       event.preventDefault();
-      clearError();
+      complain("");
       ring(mark.dataset.place);
-      field() && field().focus({ preventScroll: true });
+      toField();
       return;
     }
-    const correct = event.target.closest("[data-correct]");
-    if (correct) {
-      setMode("correct", { id: correct.dataset.correct, words: correct.dataset.words });
-      find("#entry [name=why]").focus();
-      return;
-    }
-    if (event.target.closest("#correcting-stop")) {
-      setMode("add");
-      field().focus({ preventScroll: true });
-      return;
-    }
-    const why = event.target.closest("[data-why]");
-    if (why) {
-      find("#entry [name=why]").value = why.dataset.why;
-      field().focus({ preventScroll: true });
+    if (!form()) return;
+    const goto = target.closest("[data-goto]");
+    const wrong = target.closest("[data-correct]");
+    const why = target.closest("[data-why]");
+    if (goto) {
+      ring(goto.dataset.goto);
+      toField();
+    } else if (wrong) {
+      correct({ uuid: wrong.dataset.correct, words: wrong.dataset.words });
+      form().elements.why.focus();
+      find("#correcting").scrollIntoView({ block: "nearest", behavior: "smooth" });
+    } else if (why) {
+      form().elements.why.value = why.dataset.why;
+      toField();
+    } else if (target.closest("#correcting-stop")) {
+      correct(null);
+      complain("");
+      toField();
+    } else if (target.closest("#sign")) {
+      flipSign();
     }
   });
 
   document.addEventListener("change", (event) => {
-    if (!bench()) return;
-    if (event.target.name === "gauge") {
-      remembered("gauge", event.target.value);
+    if (!bench() || !form()) return;
+    const { name, value } = event.target;
+    if (name === "gauge") {
+      remembered("gauge", value);
       gaugeLine();
     }
-    if (event.target.name === "side") remembered("side", event.target.value);
-    if (event.target.name === "gauge" || event.target.name === "side") field().focus({ preventScroll: true });
+    if (name === "side" && value !== "flush") remembered("side", value);
+    if (name === "gauge") toField();
   });
 
   document.addEventListener("submit", (event) => {
     if (event.target.id !== "entry") return;
     event.preventDefault();
+    used = true;
     submit();
   });
 
   document.addEventListener("keydown", (event) => {
-    if (!bench() || !field() || event.altKey || event.ctrlKey || event.metaKey) return;
+    if (!bench() || event.altKey || event.ctrlKey || event.metaKey) return;
     const at = document.activeElement;
-    if (at === field() && (event.key === "ArrowDown" || event.key === "ArrowUp")) {
+    const typing = at && /^(INPUT|SELECT|TEXTAREA)$/.test(at.tagName);
+    const step = { ArrowDown: 1, ArrowUp: -1 }[event.key];
+    if (step && (at === field() || !typing)) {
       const list = rows();
-      const place = list.findIndex((row) => row.dataset.place === ringed) + (event.key === "ArrowDown" ? 1 : -1);
-      if (list[place]) {
+      const next = list[list.findIndex((row) => row.dataset.place === ringed) + step];
+      if (next) {
         event.preventDefault();
-        ring(list[place].dataset.place);
+        ring(next.dataset.place);
       }
-      return;
+    } else if (event.key === "Escape" && correcting) {
+      correct(null);
+      toField();
+    } else if (!typing && /^[\d.,+-]$/.test(event.key)) {
+      toField(); // a gauge types into the page as such: its digits belong into the field
     }
-    // A gauge types into the page as such: digits that go nowhere go into the field.
-    const typing = at && (/^(INPUT|SELECT|TEXTAREA)$/.test(at.tagName) || at.isContentEditable);
-    if (!typing && /^[\d.,+-]$/.test(event.key)) field().focus({ preventScroll: true });
   });
 
   function begin() {
-    if (!bench() || !field()) {
-      if (bench()) ringed = bench().dataset.place;
-      return;
-    }
-    recall();
+    if (!bench() || here().ready) return;
+    bench().dataset.ready = "yes";
+    bench().classList.add("bench--live");
     ringed = null;
-    ring(bench().dataset.place, { fresh: true, quick: true });
-    pending();
-    if (window.matchMedia("(hover: hover)").matches || said) field().focus({ preventScroll: true });
+    correcting = "";
+    if (form()) recall();
+    ring(here().place, { fresh: true, quick: true });
+    const current = find(".run__line[aria-current]");
+    const lines = find(".run__lines");
+    if (current && lines.scrollWidth > lines.clientWidth) lines.scrollLeft = current.offsetLeft - lines.clientWidth / 2;
+    if (!form()) return;
+    showWaiting();
+    if (used || window.matchMedia("(hover: hover)").matches) toField();
     queue.send();
-    const others = queue.othersWaiting();
-    if (others.length && !find("#say").children.length) {
-      window.castworthy.say(`${others[0].count} reading${others[0].count === 1 ? "" : "s"} typed here by ${others[0].who} wait until that person signs in on this machine.`);
-    }
+    const other = queue.othersWaiting()[0];
+    if (other) say(`${other.count === 1 ? "1 reading" : `${other.count} readings`} typed on this machine by ${other.who} wait until that person signs in here.`);
   }
 
-  document.addEventListener("htmx:afterSettle", (event) => {
-    if (event.detail.target && event.detail.target.id === "bench") begin();
-  });
+  document.addEventListener("htmx:load", begin);
+  document.addEventListener("htmx:historyRestore", begin);
   begin();
 })();

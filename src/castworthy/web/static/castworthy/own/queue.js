@@ -104,7 +104,7 @@
     const stop = new AbortController();
     const limit = setTimeout(() => stop.abort(), 15000);
     try {
-      return await fetch(entry.url, {
+      const answer = await fetch(entry.url, {
         method: "POST",
         body: form,
         credentials: "same-origin",
@@ -112,6 +112,8 @@
         signal: stop.signal,
         headers: { "HX-Request": "true", "X-CSRFToken": token() },
       });
+      answer.html = await answer.text();
+      return answer;
     } finally {
       clearTimeout(limit);
     }
@@ -122,16 +124,15 @@
     return own ? decodeURIComponent(own) : "";
   }
 
-  async function take(entry, answer) {
+  function take(entry, answer) {
     const fate = answer.headers.get("X-Reading");
+    const { html } = answer;
     if (answer.ok && fate === "stored") {
-      const html = await answer.text();
       remove(entry.uuid);
       tell("stored", entry, { html });
       return true;
     }
     if (answer.ok && fate === "asked") {
-      const html = await answer.text();
       change(entry.uuid, { state: "asked", sentence: sentenceOf(answer) });
       tell("asked", entry, { html });
       return true;
@@ -175,7 +176,7 @@
           later();
           break;
         }
-        if (!(await take(entry, answer))) break;
+        if (!take(entry, answer)) break;
         waitMs = 0;
         setLink("up");
       }
