@@ -1,5 +1,6 @@
 """A plan's quantities before and after, grouped, the moved and the binding first."""
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from django.utils.safestring import SafeString, mark_safe
@@ -10,7 +11,7 @@ from castworthy.calc.decision.verdict import Judgement, Verdict
 from castworthy.calc.decision.words import limit_sentence
 from castworthy.calc.head import HeadSheet, Limit, Reading
 from castworthy.calc.quantity import FACTS, Quantity, Site
-from castworthy.calc.rework.results import After, Plan, ValveWork
+from castworthy.calc.rework.results import After, Plan
 from castworthy.charts.bar import BarMark, LimitBar, limit_bar
 from castworthy.units import Show
 from castworthy.web.contexts.figures import (
@@ -20,6 +21,7 @@ from castworthy.web.contexts.figures import (
     place_label,
     place_note,
 )
+from castworthy.web.contexts.place_work import work_words
 
 _SHOWN_FIRST = 6
 _ROUNDING = 1e-5
@@ -45,22 +47,34 @@ class BarRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BarGroup:
-    """One heading with its rows: ``first`` in sight, ``folded`` behind ``fold_label``."""
+    """One heading with its rows: ``first`` in sight, ``folded`` behind ``fold_label``.
 
+    ``folded`` is drawn only when asked for by ``key`` (``drawn`` says so): a head has hundreds.
+    """
+
+    key: str
     title: str
     remark: str
     first: tuple[BarRow, ...]
     folded: tuple[BarRow, ...]
     fold_label: str
+    drawn: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BeforeAfter:
-    """All bars of a plan: the valve groups, what the deck cut moves, what stays as it is."""
+    """All bars of a plan: the valve groups, what the deck cut moves, what stays as it is.
+
+    ``unmoved`` is drawn only when asked for by the key ``still``.
+    """
 
     groups: tuple[BarGroup, ...]
     unmoved: tuple[BarGroup, ...]
     unmoved_label: str
+
+    def folded(self, key: str) -> tuple[BarRow, ...]:
+        """The rows behind the fold of a group; none when there is no such group."""
+        return next((group.folded for group in self.groups if group.key == key), ())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,40 +96,103 @@ class _Judged:
         return (self.before.verdict not in _TROUBLE, not self.telling, to_spare / span)
 
 
-def before_after(plan: Plan, *, sheet: HeadSheet, show: Show) -> BeforeAfter:
-    """The bars of a plan, grouped for the page."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Telling:
+    """How the two marks of a bar are called, and what a value that did not move is drawn as."""
+
+    hollow: str
+    solid: str
+    deck_title: str
+    still: str
+    still_solid: bool
+
+
+PLANNED = Telling(
+    hollow="as measured",
+    solid="as planned",
+    deck_title="What the deck cut moves",
+    still="Stays as measured",
+    still_solid=False,
+)
+SHIPPED = Telling(
+    hollow="as received",
+    solid="as it stands",
+    deck_title="The deck and its height",
+    still="As received",
+    still_solid=True,
+)
+
+
+STILL = "still"
+"""The key of everything that does not move."""
+_DECK = "deck"
+
+
+def before_after(plan: Plan, *, sheet: HeadSheet, show: Show, opened: str = "") -> BeforeAfter:
+    """The bars of a plan, grouped for the page, with the fold of that key drawn."""
+    return bars_of(
+        plan.after,
+        work={
+            (row.quantity, row.place): work_words(row, plan=plan, show=show) for row in plan.after
+        },
+        telling=PLANNED,
+        sheet=sheet,
+        show=show,
+        opened=opened,
+    )
+
+
+def bars_of(
+    rows: Iterable[After],
+    *,
+    work: Mapping[tuple[Quantity, str], str],
+    telling: Telling,
+    sheet: HeadSheet,
+    show: Show,
+    opened: str = "",
+) -> BeforeAfter:
+    """The bars of some quantities before and after; those without a limit are left out."""
     by_quantity: dict[Quantity, list[_Judged]] = {}
-    for row in plan.after:
-        by_quantity.setdefault(row.quantity, []).append(
-            _judged(row, plan=plan, sheet=sheet, show=show)
-        )
+    for row in rows:
+        if row.low is not None or row.high is not None:
+            judged = _judged(row, work=work.get((row.quantity, row.place), ""), sheet=sheet)
+            by_quantity.setdefault(row.quantity, []).append(judged)
+    drawn = _Drawn(telling=telling, sheet=sheet, show=show, opened=opened)
     moving = {
-        quantity: rows
-        for quantity, rows in by_quantity.items()
-        if any(row.row.moved or row.telling for row in rows)
+        quantity: judged
+        for quantity, judged in by_quantity.items()
+        if any(one.row.moved or one.telling for one in judged)
     }
     valve_groups = [
-        _group(rows, quantity=quantity, sheet=sheet, show=show)
-        for quantity, rows in moving.items()
+        _group(judged, quantity=quantity, drawn=drawn)
+        for quantity, judged in moving.items()
         if FACTS[quantity].site is Site.VALVE
     ]
-    deck_rows = [
-        row
-        for quantity, rows in moving.items()
+    deck = [
+        one
+        for quantity, judged in moving.items()
         if FACTS[quantity].site is not Site.VALVE
-        for row in rows
+        for one in judged
     ]
-    still = [
-        _group(rows, quantity=quantity, sheet=sheet, show=show)
-        for quantity, rows in by_quantity.items()
-        if quantity not in moving
-    ]
-    deck_groups = [_deck_group(deck_rows, sheet=sheet, show=show)] if deck_rows else []
     return BeforeAfter(
-        groups=(*valve_groups, *deck_groups),
-        unmoved=tuple(still),
-        unmoved_label=_unmoved_label(by_quantity, moving=moving),
+        groups=(*valve_groups, *([_deck_group(deck, drawn=drawn)] if deck else [])),
+        unmoved=tuple(
+            _group(judged, quantity=quantity, drawn=drawn)
+            for quantity, judged in by_quantity.items()
+            if quantity not in moving and opened == STILL
+        ),
+        unmoved_label=_unmoved_label(by_quantity, moving=moving, telling=telling),
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Drawn:
+    """How bars are drawn: for whom, by which sheet, in which words."""
+
+    telling: Telling
+    sheet: HeadSheet
+    show: Show
+    opened: str
 
 
 def verdict_of(row: After, *, value: float, u: float | None, sheet: HeadSheet) -> Judgement:
@@ -134,105 +211,65 @@ def _limit_of(row: After) -> Limit:
     return Limit(quantity=row.quantity, low=row.low, high=row.high, aim=row.aim, rule=row.rule)
 
 
-def _judged(row: After, *, plan: Plan, sheet: HeadSheet, show: Show) -> _Judged:
+def _judged(row: After, *, work: str, sheet: HeadSheet) -> _Judged:
     return _Judged(
         row=row,
         before=verdict_of(row, value=row.before, u=row.before_u, sheet=sheet),
         after=verdict_of(row, value=row.value, u=row.u, sheet=sheet),
-        work=_work_words(plan.valves.get(row.place), quantity=row.quantity, show=show)
-        if FACTS[row.quantity].site is Site.VALVE
-        else _washer_words(plan, row=row, show=show),
+        work=work,
     )
 
 
-def _work_words(work: ValveWork | None, *, quantity: Quantity, show: Show) -> str:
-    if work is None:
-        return ""
-    words = {
-        Quantity.RECESSION: _seat_words,
-        Quantity.TIP_HEIGHT: _tip_words,
-        Quantity.SPRING_HEIGHT: _shim_words,
-        Quantity.SEAT_LOAD: _shim_words,
-        Quantity.OPEN_LOAD: _shim_words,
-        Quantity.MARGIN: _face_words,
-        Quantity.GUIDE_CLEARANCE: _guide_words,
-    }
-    return words[quantity](work, show) if quantity in words else ""
-
-
-def _seat_words(work: ValveWork, show: Show) -> str:
-    parts = []
-    if work.new_insert:
-        parts.append("new insert")
-    if work.new_valve:
-        parts.append("new valve")
-    if work.seat_metal_mm > 0:
-        parts.append(f"seat cut {_taken(work.seat_metal_mm, show)}")
-    if work.face_cut_mm > 0:
-        parts.append(f"face cut {_taken(work.face_cut_mm, show)}")
-    return ", ".join(parts)
-
-
-def _tip_words(work: ValveWork, show: Show) -> str:
-    return f"tip ground {_taken(work.tip_grind_mm, show)}" if work.tip_grind_mm > 0 else ""
-
-
-def _shim_words(work: ValveWork, show: Show) -> str:
-    if not work.shims_mm:
-        return ""
-    sizes = " + ".join(show.value(shim, suffix="mm", digits=None) for shim in work.shims_mm)
-    return f"shim {sizes}"
-
-
-def _face_words(work: ValveWork, show: Show) -> str:
-    if work.new_valve:
-        return "new valve"
-    return f"face cut {_taken(work.face_cut_mm, show)}" if work.face_cut_mm > 0 else ""
-
-
-def _guide_words(work: ValveWork, show: Show) -> str:
-    return "new guide" if work.new_guide else ""
-
-
-def _washer_words(plan: Plan, *, row: After, show: Show) -> str:
-    washers = plan.washers_mm.get(row.place, ())
-    if row.quantity is not Quantity.INJECTOR_PROTRUSION or not washers:
-        return ""
-    return "washer " + " + ".join(show.value(washer, suffix="mm") for washer in washers)
-
-
-def _taken(amount_mm: float, show: Show) -> str:
-    return show.value(amount_mm, suffix="mm", difference=True)
-
-
-def _group(rows: list[_Judged], *, quantity: Quantity, sheet: HeadSheet, show: Show) -> BarGroup:
+def _group(rows: list[_Judged], *, quantity: Quantity, drawn: _Drawn) -> BarGroup:
     ordered = sorted(rows, key=lambda row: row.rank)
-    telling = sum(row.telling for row in ordered)
-    cut = max(telling, _SHOWN_FIRST)
+    cut = max(sum(row.telling for row in ordered), _SHOWN_FIRST)
     if len(ordered) - cut <= 1:
         cut = len(ordered)
-    folded = ordered[cut:]
-    return BarGroup(
+    return _folded_group(
+        ordered[:cut],
+        ordered[cut:],
+        key=quantity.value,
         title=FACTS[quantity].title,
-        remark=_limits_words(rows, quantity=quantity, sheet=sheet, show=show),
-        first=tuple(_bar_row(row, sheet=sheet, show=show) for row in ordered[:cut]),
-        folded=tuple(_bar_row(row, sheet=sheet, show=show) for row in folded),
-        fold_label=_fold_label(folded),
+        remark=_limits_words(rows, quantity=quantity, drawn=drawn),
+        drawn=drawn,
     )
 
 
-def _deck_group(rows: list[_Judged], *, sheet: HeadSheet, show: Show) -> BarGroup:
+def _deck_group(rows: list[_Judged], *, drawn: _Drawn) -> BarGroup:
     """The nearest to its limit of every quantity, whatever is telling, the rest folded."""
     ordered = sorted(rows, key=lambda row: row.rank)
-    nearest = {row.row.quantity: row for row in reversed(ordered)}.values()
-    first = [row for row in ordered if row.telling or any(row is near for near in nearest)]
-    folded = [row for row in ordered if not any(row is shown for shown in first)]
+    nearest = {id(row) for row in {row.row.quantity: row for row in reversed(ordered)}.values()}
+    first = [row for row in ordered if row.telling or id(row) in nearest]
+    moved = any(row.row.moved for row in rows)
+    return _folded_group(
+        first,
+        [row for row in ordered if not row.telling and id(row) not in nearest],
+        key=_DECK,
+        title=drawn.telling.deck_title if moved else "The deck",
+        remark="the nearest to its limit of each" if len(first) < len(rows) else "",
+        drawn=drawn,
+    )
+
+
+def _folded_group(
+    first: list[_Judged],
+    folded: list[_Judged],
+    *,
+    key: str,
+    title: str,
+    remark: str,
+    drawn: _Drawn,
+) -> BarGroup:
+    titled = key == _DECK
+    opened = drawn.opened in {key, STILL} and bool(folded)
     return BarGroup(
-        title="What the deck cut moves" if any(row.row.moved for row in rows) else "The deck",
-        remark="the nearest to its limit of each",
-        first=tuple(_bar_row(row, sheet=sheet, show=show, titled=True) for row in first),
-        folded=tuple(_bar_row(row, sheet=sheet, show=show, titled=True) for row in folded),
+        key=key,
+        title=title,
+        remark=remark,
+        first=tuple(_bar_row(row, drawn=drawn, titled=titled) for row in first),
+        folded=tuple(_bar_row(row, drawn=drawn, titled=titled) for row in folded if opened),
         fold_label=_fold_label(folded),
+        drawn=opened,
     )
 
 
@@ -247,41 +284,43 @@ def _fold_label(rows: list[_Judged]) -> str:
 
 
 def _unmoved_label(
-    by_quantity: dict[Quantity, list[_Judged]], *, moving: dict[Quantity, list[_Judged]]
+    by_quantity: dict[Quantity, list[_Judged]],
+    *,
+    moving: dict[Quantity, list[_Judged]],
+    telling: Telling,
 ) -> str:
     names = [
         f"{FACTS[quantity].title.lower()} {len(rows)}"
         for quantity, rows in by_quantity.items()
         if quantity not in moving
     ]
-    return f"Stays as measured: {', '.join(names)}" if names else ""
+    return f"{telling.still}: {', '.join(names)}" if names else ""
 
 
-def _limits_words(rows: list[_Judged], *, quantity: Quantity, sheet: HeadSheet, show: Show) -> str:
+def _limits_words(rows: list[_Judged], *, quantity: Quantity, drawn: _Drawn) -> str:
     kinds: dict[str, list[str]] = {}
-    for judged in rows:
-        words = limit_sentence(_limit_of(judged.row), show=show)
-        kind = place_note(sheet, quantity=quantity, place=judged.row.place)
-        kinds.setdefault(words, [])
-        if kind not in kinds[words]:
-            kinds[words].append(kind)
+    for limit, kind in {
+        (_limit_of(one.row), place_note(drawn.sheet, quantity=quantity, place=one.row.place)): None
+        for one in rows
+    }:
+        kinds.setdefault(limit_sentence(limit, show=drawn.show), []).append(kind)
     if len(kinds) == 1:
         return next(iter(kinds))
     return " · ".join(f"{' and '.join(whose)} {words}" for words, whose in kinds.items())
 
 
-def _bar_row(judged: _Judged, *, sheet: HeadSheet, show: Show, titled: bool = False) -> BarRow:
-    row = judged.row
+def _bar_row(judged: _Judged, *, drawn: _Drawn, titled: bool = False) -> BarRow:
+    row, show = judged.row, drawn.show
     place = place_label(row.quantity, place=row.place)
     label = f"{FACTS[row.quantity].title} {place}".strip() if titled else place
     return BarRow(
         label=label,
-        note="" if titled else place_note(sheet, quantity=row.quantity, place=row.place),
+        note="" if titled else place_note(drawn.sheet, quantity=row.quantity, place=row.place),
         before=figure_of(row.quantity, value=row.before, show=show),
         before_verdict=judged.before.verdict,
         after=figure_of(row.quantity, value=row.value, show=show),
         after_verdict=judged.after.verdict,
-        bar=_bar(judged, label=label, show=show),
+        bar=_bar(judged, label=label, drawn=drawn),
         remark=_remark(judged, show=show),
         binding=row.binding,
         moved=row.moved,
@@ -297,24 +336,24 @@ def _remark(judged: _Judged, *, show: Show) -> str:
     return "; ".join(parts)
 
 
-def _bar(judged: _Judged, *, label: str, show: Show) -> SafeString:
-    row = judged.row
+def _bar(judged: _Judged, *, label: str, drawn: _Drawn) -> SafeString:
+    row, telling, show = judged.row, drawn.telling, drawn.show
     hollow = BarMark(value=row.before, u=row.before_u, verdict=judged.before.verdict, solid=False)
     solid = BarMark(value=row.value, u=row.u, verdict=judged.after.verdict, solid=True)
-    title = (
-        f"{label}: {figure_of(row.quantity, value=row.before, show=show)} as measured, "
-        f"{judged.before.verdict}; {figure_of(row.quantity, value=row.value, show=show)} "
-        f"as planned, {judged.after.verdict}"
-    )
+    still = solid if telling.still_solid else hollow
+    before = figure_of(row.quantity, value=row.before, show=show)
+    after = figure_of(row.quantity, value=row.value, show=show)
+    told = f"{label}: {before} {telling.hollow}, {judged.before.verdict}"
+    moved = f"; {after} {telling.solid}, {judged.after.verdict}" if row.moved else ""
     picture = limit_bar(
         LimitBar(
             low=row.low,
             high=row.high,
             aim=row.aim,
-            marks=(hollow, solid) if row.moved else (hollow,),
+            marks=(hollow, solid) if row.moved else (still,),
             suffix=FACTS[row.quantity].suffix,
             show=show,
-            title=title,
+            title=f"{told}{moved}",
         ),
         width_px=_BAR_PX,
     )

@@ -13,7 +13,7 @@ from castworthy.calc.rework.explain import (
 )
 from castworthy.calc.rework.results import NoPlan, Plan
 from castworthy.units import Show
-from castworthy.web.contexts.before_after import BeforeAfter, before_after, verdict_of
+from castworthy.web.contexts.before_after import BeforeAfter, verdict_of
 from castworthy.web.contexts.plan_trial import Slider
 from castworthy.web.contexts.work_lines import WorkLine, measure_again_line, work_lines
 
@@ -55,11 +55,6 @@ def plan_words(plan: Plan, *, sheet: HeadSheet, show: Show) -> tuple[WorkLine, .
     lines = work_lines(plan.work, show=show)
     again = measure_again_line(plan.work, sheet=sheet)
     return (*lines, again) if again else lines
-
-
-def plan_bars(plan: Plan, *, sheet: HeadSheet, show: Show) -> BeforeAfter:
-    """The bars of a plan."""
-    return before_after(plan, sheet=sheet, show=show)
 
 
 def reasons_of(plan: Plan, *, sheet: HeadSheet, show: Show) -> tuple[str, ...]:
