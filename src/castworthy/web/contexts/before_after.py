@@ -20,10 +20,13 @@ from castworthy.web.contexts.figures import (
     figure_of,
     place_label,
     place_note,
+    quantity_name,
 )
 from castworthy.web.contexts.place_work import work_words
 
+_SHOWN_QUIET = 3
 _SHOWN_FIRST = 6
+_SHOWN_MOST = 8
 _ROUNDING = 1e-5
 _BAR_PX = 260.0
 _TROUBLE = {Verdict.OUTSIDE, Verdict.CLOSE}
@@ -85,15 +88,19 @@ class _Judged:
     work: str
 
     @property
+    def pressing(self) -> bool:
+        return self.row.binding or bool({self.before.verdict, self.after.verdict} & _TROUBLE)
+
+    @property
     def telling(self) -> bool:
-        return bool(self.row.binding or self.work or self.before.verdict in _TROUBLE)
+        return self.pressing or bool(self.work)
 
     @property
     def rank(self) -> tuple[bool, bool, float]:
         excess = self.after.excess
         to_spare = -excess if excess is not None else float("inf")
         span = self.row.u or 1.0
-        return (self.before.verdict not in _TROUBLE, not self.telling, to_spare / span)
+        return (not self.pressing, not self.telling, to_spare / span)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -222,7 +229,9 @@ def _judged(row: After, *, work: str, sheet: HeadSheet) -> _Judged:
 
 def _group(rows: list[_Judged], *, quantity: Quantity, drawn: _Drawn) -> BarGroup:
     ordered = sorted(rows, key=lambda row: row.rank)
-    cut = max(sum(row.telling for row in ordered), _SHOWN_FIRST)
+    pressing = sum(row.pressing for row in ordered)
+    cut = max(pressing, min(sum(row.telling for row in ordered), _SHOWN_MOST))
+    cut = max(cut, _SHOWN_FIRST if pressing or quantity is Quantity.RECESSION else _SHOWN_QUIET)
     if len(ordered) - cut <= 1:
         cut = len(ordered)
     return _folded_group(
@@ -290,7 +299,7 @@ def _unmoved_label(
     telling: Telling,
 ) -> str:
     names = [
-        f"{FACTS[quantity].title.lower()} {len(rows)}"
+        f"{quantity_name(quantity)} {len(rows)}"
         for quantity, rows in by_quantity.items()
         if quantity not in moving
     ]

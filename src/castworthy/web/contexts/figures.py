@@ -67,3 +67,9 @@ def listed(names: list[str] | tuple[str, ...]) -> str:
     if len(names) < 2:
         return "".join(names)
     return f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def quantity_name(quantity: Quantity) -> str:
+    """What a quantity is called inside a sentence: "tip height", "finish Ra"."""
+    title = FACTS[quantity].title
+    return f"{title[0].lower()}{title[1:]}"

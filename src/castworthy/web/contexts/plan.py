@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 from django.utils.safestring import SafeString
 
-from castworthy.calc.quantity import FACTS, Quantity
-from castworthy.web.contexts.figures import counted, listed, measure_link
+from castworthy.calc.quantity import Quantity
+from castworthy.web.contexts.figures import counted, listed, measure_link, quantity_name
 from castworthy.web.contexts.plan_cards import Card
 from castworthy.web.contexts.plan_shown import PlanShown
 
@@ -84,7 +84,7 @@ def missing_of(places: tuple[tuple[Quantity, str], ...], *, tag: str) -> Missing
         sentence=f"Not measured, so not planned for: {_said(by_quantity)}. The plan may change.",
         links=tuple(
             Link(
-                words=f"Measure {_name(quantity)}",
+                words=f"Measure {quantity_name(quantity)}",
                 address=measure_link(tag, quantity=quantity, place=at[0]),
             )
             for quantity, at in by_quantity.items()
@@ -99,12 +99,7 @@ def _said(by_quantity: dict[Quantity, list[str]]) -> str:
 def _places(quantity: Quantity, at: list[str]) -> str:
     named = [place for place in at if place]
     if not named:
-        return _name(quantity)
+        return quantity_name(quantity)
     if len(named) > _MOST_NAMED:
-        return f"{_name(quantity)} at {counted(len(named), 'place')}"
-    return f"{_name(quantity)} at {listed(named)}"
-
-
-def _name(quantity: Quantity) -> str:
-    title = FACTS[quantity].title
-    return f"{title[0].lower()}{title[1:]}"
+        return f"{quantity_name(quantity)} at {counted(len(named), 'place')}"
+    return f"{quantity_name(quantity)} at {listed(named)}"

@@ -5,14 +5,13 @@ from dataclasses import dataclass
 from castworthy.calc.head import HeadSheet
 from castworthy.calc.outcome import Refused
 from castworthy.calc.rework.explain import conflict_sentences, odds_sentence
-from castworthy.calc.rework.results import NoPlan, OperationKind, Plan
+from castworthy.calc.rework.results import NoPlan, Plan
 from castworthy.units import Show
 from castworthy.web.contexts.plan_cards import Fact, percent
-from castworthy.web.contexts.work_lines import work_lines
+from castworthy.web.contexts.work_lines import work_summary
 from castworthy.web.templatetags.castworthy import bench_time, money
 
 _RAIL = 1000.0
-_ALWAYS = frozenset({OperationKind.CLEAN, OperationKind.CRACK_CHECK, OperationKind.WASH})
 _LEAST_REACH_MM = 0.1016
 _DEEPEST_MM = 2.5
 
@@ -82,12 +81,7 @@ def trial_of(
             sentence=first,
             lines=tuple(rest),
         )
-    work = "; ".join(
-        f"{line.what} {line.figures}".strip()
-        for line in work_lines(
-            [step for step in result.work if step.kind not in _ALWAYS], show=show
-        )
-    )
+    work = work_summary(result.work, show=show)
     return Trial(
         ending="inside" if result.guarded else "close",
         headline=f"{taking} keeps every limit." if result.guarded else f"{taking} is not sure.",

@@ -8,7 +8,7 @@ from castworthy.calc.quantity import FACTS, Quantity, Site
 from castworthy.calc.rework.effects import disturbed_by
 from castworthy.calc.rework.results import OperationKind, WorkStep
 from castworthy.units import Show
-from castworthy.web.contexts.figures import counted, listed
+from castworthy.web.contexts.figures import counted, listed, quantity_name
 
 _TITLES = {
     OperationKind.CLEAN: "Clean the head",
@@ -49,6 +49,8 @@ CUTS = frozenset(
     }
 )
 """Operations that take metal, so that what was really taken is typed at the sign-off."""
+_EVERY_HEAD = frozenset({OperationKind.CLEAN, OperationKind.CRACK_CHECK, OperationKind.WASH})
+_MOST_NAMED = 4
 _CYLINDER_KINDS = frozenset({OperationKind.RING_GROOVE, OperationKind.RING, OperationKind.WASHER})
 
 
@@ -67,6 +69,22 @@ def work_lines(steps: Iterable[WorkStep], *, show: Show) -> tuple[WorkLine, ...]
     for step in steps:
         by_kind.setdefault(step.kind, []).append(step)
     return tuple(_line(kind, steps=same, show=show) for kind, same in by_kind.items())
+
+
+def work_summary(steps: Iterable[WorkStep], *, show: Show) -> str:
+    """The work that takes or fits something, in one sentence; empty when there is none."""
+    lines = []
+    by_kind: dict[OperationKind, list[WorkStep]] = {}
+    for step in steps:
+        if step.kind not in _EVERY_HEAD:
+            by_kind.setdefault(step.kind, []).append(step)
+    for kind, same in by_kind.items():
+        if len(same) > _MOST_NAMED:
+            lines.append(f"{_TITLES[kind]} at {counted(len(same), 'place')}")
+        else:
+            line = _line(kind, steps=same, show=show)
+            lines.append(f"{line.what} {line.figures}".strip())
+    return "; ".join(lines)
 
 
 def operation_title(kind: OperationKind, *, place: str) -> str:
@@ -127,9 +145,7 @@ def measure_again_line(steps: Iterable[WorkStep], *, sheet: HeadSheet) -> WorkLi
 
 
 def _counted_places(quantity: Quantity, *, places: tuple[str, ...]) -> str:
-    title = FACTS[quantity].title
-    name = title if title.endswith(("Ra", "Rz", "Wt")) else title.lower()
-    name = name[0].lower() + name[1:]
+    name = quantity_name(quantity)
     match FACTS[quantity].site:
         case Site.HEAD:
             return name
