@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from castworthy.records.models import Customer, Kind, Lot, SpecSheet
+from castworthy.records.models import Customer, Kind, Lot, SpecSheet, Supplier
 from castworthy.records.tags import next_tag
 
 
@@ -26,6 +26,14 @@ class LotChoice:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SupplierChoice:
+    """A supplier a new lot may be from."""
+
+    id: int
+    name: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CustomerChoice:
     """A customer a head may be for."""
 
@@ -39,12 +47,13 @@ class TakeInChoices:
 
     sheets: tuple[SheetChoice, ...]
     lots: tuple[LotChoice, ...]
+    suppliers: tuple[SupplierChoice, ...]
     customers: tuple[CustomerChoice, ...]
     kinds: tuple[tuple[str, str], ...]
 
 
 def take_in_choices() -> TakeInChoices:
-    """Sheets that are not retired, lots newest first, customers by name."""
+    """Sheets that are not retired, lots newest first, suppliers and customers by name."""
     return TakeInChoices(
         sheets=tuple(
             SheetChoice(code=code, title=title, next_tag=next_tag(code))
@@ -55,6 +64,10 @@ def take_in_choices() -> TakeInChoices:
             for pk, code, supplier_id, supplier in Lot.objects.order_by("-id").values_list(
                 "id", "code", "supplier_id", "supplier__name"
             )
+        ),
+        suppliers=tuple(
+            SupplierChoice(id=pk, name=name)
+            for pk, name in Supplier.objects.values_list("id", "name")
         ),
         customers=tuple(
             CustomerChoice(id=pk, name=name)
