@@ -7,18 +7,15 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from castworthy.actions import gauges, sheets, trade
+from castworthy.actions import gauges, trade
 from castworthy.records.models import (
     Customer,
     Gauge,
     Head,
     Lot,
     Person,
-    SheetRevision,
-    SpecSheet,
     Supplier,
 )
-from factories.sheet_texts import SMALL
 from factories.shop import PASSWORD
 
 GAUGE = {"name": "DI-7", "reads": "bores", "unit": "mm", "u": "0.002", "resolution": "0.001"}
@@ -151,142 +148,6 @@ class TestGauges:
         answer = signed_in(owner).get(reverse("gauge", args=[999]))
         assert answer.status_code == 404
         assert "There is no such gauge on record." in text_of(answer)
-
-
-def sent_by_a_browser(text: str) -> str:
-    return text.replace("\n", "\r\n")
-
-
-class TestSheets:
-    def test_list_leads_to_the_sheet(self, viewer: Person, sheet: str) -> None:
-        page = text_of(signed_in(viewer).get(reverse("sheets")))
-        assert f'href="{reverse("sheet", args=[sheet])}"' in page
-        assert "Fen 2, two cylinders, 4 valves" in page
-        assert reverse("sheet-new") not in page
-
-    def test_one_shows_its_deck_and_its_limits_in_words(self, viewer: Person, sheet: str) -> None:
-        page = text_of(signed_in(viewer).get(reverse("sheet", args=[sheet])))
-        assert 'class="cw-deck"' in page
-        for valve in ("1A", "1B", "2A", "2B"):
-            assert f">{valve}</text>" in page
-        assert "allowed 0.0325 to 0.0465 in below the deck" in page
-        assert " style=" not in page
-        assert 'action="' + reverse("sheet-retire", args=[sheet]) not in page
-
-    def test_limits_are_told_in_the_units_one_reads(self, machinist: Person, sheet: str) -> None:
-        machinist.show_length = "mm"
-        machinist.save()
-        page = text_of(signed_in(machinist).get(reverse("sheet", args=[sheet])))
-        # 0.0325 in and 0.0465 in times 25.4
-        assert "allowed 0.826 to 1.181 mm below the deck" in page
-
-    def test_new_one_begins_with_a_text_that_reads(self, machinist: Person) -> None:
-        client = signed_in(machinist)
-        form = client.get(reverse("sheet-new")).context["form"]
-        answer = client.post(reverse("sheet-new"), {"text": form.initial["text"]})
-        assert answer.status_code == 302
-        assert SpecSheet.objects.count() == 1
-
-    def test_new_one_is_kept_as_written(self, machinist: Person) -> None:
-        sent = {"text": sent_by_a_browser(SMALL), "note": "first writing"}
-        answer = signed_in(machinist).post(reverse("sheet-new"), sent, follow=True)
-        assert answer.redirect_chain == [(reverse("sheet", args=["F2"]), 302)]
-        assert "Revision 1 of F2 is kept." in text_of(answer)
-        revision = SheetRevision.objects.get()
-        assert (revision.text, revision.note) == (SMALL, "first writing")
-
-    def test_findings_are_listed_by_line_and_the_text_stays(self, machinist: Person) -> None:
-        wrong = SMALL.replace("bore = 4.0", 'bore = "4 furlongs"', 1).replace(
-            'kind = "exhaust"', 'kind = "outlet"', 1
-        )
-        lines = wrong.splitlines()
-        first = lines.index('bore = "4 furlongs"') + 1
-        second = lines.index('kind = "outlet"') + 1
-        sent = {"text": sent_by_a_browser(wrong), "note": "typed with care"}
-        answer = signed_in(machinist).post(reverse("sheet-new"), sent)
-        assert answer.status_code == 422
-        assert marked(answer, "text")
-        page = text_of(answer)
-        assert "2 things to mend." in page
-        assert f"Line {first}, " in page
-        assert f"Line {second}, " in page
-        assert answer.context["form"]["text"].value() == sent["text"]
-        assert "bore = &quot;4 furlongs&quot;" in page
-        assert 'value="typed with care"' in page
-        assert not SpecSheet.objects.exists()
-
-    def test_text_that_is_no_toml_is_told_with_its_line(self, machinist: Person) -> None:
-        answer = signed_in(machinist).post(reverse("sheet-new"), {"text": "format = 1\nunit ="})
-        assert answer.status_code == 422
-        assert "Line 2" in text_of(answer)
-        assert marked(answer, "text")
-
-    def test_new_one_with_a_code_on_record_is_refused(self, machinist: Person, sheet: str) -> None:
-        sent = {"text": SMALL.replace("Fen 2,", "Fen 2 again,")}
-        answer = signed_in(machinist).post(reverse("sheet-new"), sent)
-        assert answer.status_code == 422
-        assert marked(answer, "text")
-        assert "Fen 2 again," in text_of(answer)
-        assert SheetRevision.objects.count() == 1
-
-    def test_edit_makes_a_revision_and_the_older_stays(self, machinist: Person, sheet: str) -> None:
-        client = signed_in(machinist)
-        address = reverse("sheet-edit", args=[sheet])
-        form = client.get(address).context["form"]
-        assert form.initial["text"] == SMALL
-        text = SMALL.replace("Fen 2,", "Fen 2 late,")
-        sent = {"text": text, "note": "new title", "base_number": form.initial["base_number"]}
-        assert "Revision 2 of F2 is kept." in text_of(client.post(address, sent, follow=True))
-        one = reverse("sheet", args=[sheet])
-        assert "Fen 2 late," in text_of(client.get(one))
-        older = text_of(client.get(one, {"revision": "1"}))
-        assert "This is an older revision." in older
-        assert client.get(one, {"revision": "7"}).status_code == 404
-
-    def test_unchanged_text_makes_no_revision(self, machinist: Person, sheet: str) -> None:
-        sent = {"text": sent_by_a_browser(SMALL), "base_number": 1}
-        address = reverse("sheet-edit", args=[sheet])
-        page = text_of(signed_in(machinist).post(address, sent, follow=True))
-        assert "Nothing was changed; F2 stays at revision 1." in page
-        assert SheetRevision.objects.count() == 1
-
-    def test_overtaken_edit_is_refused_and_kept_on_the_page(
-        self, machinist: Person, owner: Person, sheet: str
-    ) -> None:
-        theirs = SMALL.replace("Fen 2,", "Fen 2 theirs,")
-        sheets.write_sheet(text=theirs, by=owner)
-        mine = {"text": SMALL.replace("Fen 2,", "Fen 2 mine,"), "base_number": 1}
-        answer = signed_in(machinist).post(reverse("sheet-edit", args=[sheet]), mine)
-        assert answer.status_code == 422
-        assert "Revision 2 was written by Olive Marsh" in text_of(answer)
-        assert "Fen 2 mine," in text_of(answer)
-        assert SheetRevision.objects.count() == 2
-
-    def test_copy_begins_with_the_text_of_another(self, machinist: Person, sheet: str) -> None:
-        answer = signed_in(machinist).get(reverse("sheet-new"), {"copy": sheet})
-        assert answer.context["form"].initial["text"] == SMALL
-
-    def test_put_away_and_back(self, machinist: Person, sheet: str) -> None:
-        client = signed_in(machinist)
-        address = reverse("sheet-retire", args=[sheet])
-        page = text_of(client.post(address, {"retired": "yes"}, follow=True))
-        assert "This sheet is put away" in page
-        client.post(address, {"retired": "no"})
-        assert not SpecSheet.objects.get().retired
-
-    def test_viewer_writes_nothing(self, viewer: Person, sheet: str) -> None:
-        client = signed_in(viewer)
-        edit = reverse("sheet-edit", args=[sheet])
-        for address in (reverse("sheet-new"), edit):
-            assert client.get(address).status_code == 403
-            assert client.post(address, {"text": SMALL}).status_code == 403
-        retire = reverse("sheet-retire", args=[sheet])
-        assert client.post(retire, {"retired": "yes"}).status_code == 403
-        assert not SpecSheet.objects.get().retired
-
-    def test_unknown_one_is_not_found(self, owner: Person) -> None:
-        for name in ("sheet", "sheet-edit"):
-            assert signed_in(owner).get(reverse(name, args=["NONE"])).status_code == 404
 
 
 class TestSuppliers:

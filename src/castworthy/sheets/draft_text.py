@@ -3,6 +3,7 @@
 import tomllib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 from castworthy.sheets.draft import (
@@ -237,10 +238,16 @@ def _lines(part: Pair | str) -> list[str]:
 
 
 def _normal(pair: Pair) -> str:
-    value = tomllib.loads(f"value = {pair.value}", parse_float=str)["value"]
-    if pair.key == "outline":
+    return _as_written(pair.value, key=pair.key)
+
+
+@lru_cache(maxsize=8192)
+def _as_written(written: str, *, key: str) -> str:
+    """A value of the base as this module would write it."""
+    value = tomllib.loads(f"value = {written}", parse_float=str)["value"]
+    if key == "outline":
         return outline_as_toml(outline_from(value))
-    return as_toml(as_field(value), key=pair.key)
+    return as_toml(as_field(value), key=key)
 
 
 def _blocks(base: str) -> list[Block]:
@@ -278,6 +285,7 @@ def _loose_end(block: Block) -> list[str]:
     return above
 
 
+@lru_cache(maxsize=512)
 def _address(line: str) -> tuple[Address, bool]:
     found: Any = tomllib.loads(line)
     path: list[str] = []

@@ -34,11 +34,12 @@ _SAYS = {
 _LABELS = {
     "name": "Name",
     "head_diameter": "Diameter",
-    "seat_angle": "Seat °",
-    "top_angle": "Top cut °",
-    "throat_angle": "Throat °",
-    "tilt": "Tilt °",
-    "included": "Angles are",
+    "x": "x",
+    "y": "y",
+    "seat_angle": "Seat",
+    "top_angle": "Top cut",
+    "throat_angle": "Throat",
+    "included": "Quoted as",
     "span": "Window",
     "free": "Free height",
     "solid": "Solid height",
@@ -103,6 +104,10 @@ _GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
             ),
         ),
     ),
+}
+_HINTS = {
+    "overhead_cam": "a bow is then straightened before the deck is cut",
+    "code": "at most 12 letters, digits and hyphens; heads are tagged by it",
 }
 _WIDE = {"source", "title"}
 _NARROW = {"name", "cylinder"}
@@ -277,7 +282,7 @@ def _fields(draft: Draft, *, section: str, keys: tuple[str, ...]) -> tuple[Field
             key=key,
             label=label_of(key),
             value=typed[key],
-            hint=known[key].says,
+            hint=_HINTS.get(key, known[key].says),
             unit=_unit(known[key], unit=draft.unit),
             choices=_choices(known[key], value=typed[key]),
             width="wide" if key in _WIDE else "",
@@ -327,7 +332,7 @@ def _cell_choices(table: str, column: str, *, key: Key | None, value: str) -> tu
 
 def _choices(key: Key, *, value: str) -> tuple[Choice, ...]:
     if key.kind is Kind.FLAG:
-        words = ("to the plane", "included") if key.name == "included" else ("no", "yes")
+        words = ("plain", "included") if key.name == "included" else ("no", "yes")
         return _with_value([("", words[0]), ("true", words[1])], value if value != "false" else "")
     if key.kind is not Kind.CHOICE:
         return ()

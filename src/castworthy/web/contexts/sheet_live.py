@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.utils.safestring import SafeString, mark_safe
 
 from castworthy.calc.head import HeadSheet
-from castworthy.calc.quantity import FACTS
+from castworthy.calc.quantity import FACTS, Quantity
 from castworthy.charts.deck import deck_plan
 from castworthy.sheets.draft import NAMED, Draft
 from castworthy.sheets.errors import Finding, SheetError
@@ -33,13 +33,17 @@ class FindingLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Live:
-    """The deck and the findings of one wording of a sheet."""
+    """The deck and the findings of one wording of a sheet.
+
+    ``partly`` when only what can be drawn of it is drawn, ``unread`` when it is no TOML.
+    """
 
     text: str
     sheet: HeadSheet | None
     drawing: SafeString | None
     findings: tuple[FindingLine, ...]
     partly: bool
+    unread: bool
 
     @property
     def sound(self) -> bool:
@@ -67,6 +71,7 @@ def live(text: str, *, draft: Draft | None, show: Show) -> Live:
         drawing=deck_drawing(drawn, show=show) if drawn is not None else None,
         findings=findings,
         partly=sheet is None and drawn is not None,
+        unread=draft is None,
     )
 
 
@@ -143,7 +148,13 @@ def _where(key: str, *, draft: Draft | None) -> str:
         table, number, column = found.groups()
         name = _name(draft, table=table, number=int(number))
         return f"{table} {name}{f', {_words(column)}' if column else ''}"
-    return ", ".join(_words(part) for part in key.split(".") if part)
+    parts = [part for part in key.split(".") if part]
+    if len(parts) > 1 and parts[0] == "limit" and parts[1] in set(Quantity):
+        title = FACTS[Quantity(parts[1])].title
+        kinds = [f"{part} valves" for part in parts[2:] if part in {"intake", "exhaust"}]
+        rest = [_words(part) for part in parts[2:] if part not in {"intake", "exhaust"}]
+        return ", ".join([title, *kinds, *rest])
+    return ", ".join(_words(part) for part in parts)
 
 
 def _name(draft: Draft | None, *, table: str, number: int) -> str:
