@@ -24,9 +24,11 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "import": ("exchange", "Take a head in from a file that export wrote."),
     "export": ("exchange", "Write everything known of a head to a file."),
     "verify": ("exchange", "Say whether a release's printed digest still matches its record."),
-    "docs": ("docs", "Write the generated pages of docs/ again."),
 }
 """Every command: the module it lives in and what it does."""
+
+HIDDEN = {"docs": "docs"}
+"""Commands for those who work on Castworthy itself: the module each lives in."""
 
 TRACE = "CASTWORTHY_TRACE"
 
@@ -40,9 +42,10 @@ class Front(click.Group):
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """The command of that name, loaded now."""
-        if cmd_name not in COMMANDS:
+        named = COMMANDS[cmd_name][0] if cmd_name in COMMANDS else HIDDEN.get(cmd_name)
+        if named is None:
             return None
-        module = importlib.import_module(f"castworthy.cli.{COMMANDS[cmd_name][0]}")
+        module = importlib.import_module(f"castworthy.cli.{named}")
         command: click.Command = getattr(module, f"{cmd_name}_command")
         return command
 
@@ -56,7 +59,7 @@ class Front(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """As click does, with the nearest command named when there is none of that name."""
         name = args[0]
-        if name not in COMMANDS and not name.startswith("-"):
+        if name not in (COMMANDS | HIDDEN) and not name.startswith("-"):
             from castworthy.sheets.inspection import did_you_mean
 
             raise click.UsageError(
