@@ -151,7 +151,7 @@ def test_a_slip_is_asked_about_in_place(pages: Pages) -> None:
     expect(question).to_contain_text("0.427")
     expect(page.locator("#typed")).to_have_value("0.427")
     assert ringed(page) == places[0]
-    question.get_by_role("button", name="It is 0.0427 in below the deck").click()
+    question.get_by_role("button", name="It was 0.0427").click()
     expect(row(page, places[0])).to_contain_text("0.0427")
     expect(question).to_have_count(0)
     assert ringed(page) == places[1]

@@ -159,8 +159,14 @@ def _heading(rows: tuple[SpotStanding, ...], *, show: Show) -> tuple[str, ...]:
     """The limits of a quantity in words, by kind of valve where they differ."""
     limits = tuple(dict.fromkeys(row.limit for row in rows if row.limit is not None))
     if not limits:
-        return ("the sheet sets no limit",)
+        return (_no_limit(rows),)
     return tuple(_limit_words(limit, show=show, named=len(limits) > 1) for limit in limits)
+
+
+def _no_limit(rows: tuple[SpotStanding, ...]) -> str:
+    if any(row.quantity is Quantity.HEIGHT for row in rows):
+        return "against the reference plane: + above it, − below it"
+    return "the sheet sets no limit"
 
 
 def _limit_words(limit: Limit, *, show: Show, named: bool = False) -> str:
@@ -180,7 +186,7 @@ def row_of(page: MeasurePage, row: SpotStanding, *, show: Show) -> BenchRow:
     if judged is not None:
         words = short_verdict(judged, show=show)
     elif row.read:
-        words = "follows from the spring height" if row.derived else "no limit"
+        words = "follows from the spring height" if row.derived else "read"
     short = _short(quantity, row.place)
     note = place_note(page.sheet, quantity=quantity, place=row.place)
     return BenchRow(
@@ -189,8 +195,8 @@ def row_of(page: MeasurePage, row: SpotStanding, *, show: Show) -> BenchRow:
         short=short,
         label=f"{short} {note}".rstrip(),
         note=note,
-        limit=_limit_words(row.limit, show=show) if row.limit else "the sheet sets no limit",
-        figure=None if row.value is None else figure_of(quantity, value=row.value, show=show),
+        limit=_limit_words(row.limit, show=show) if row.limit else _no_limit((row,)),
+        figure=_figure(row, show=show),
         verdict=row.verdict.value,
         words=words,
         bar=_bar(row, show=show),
@@ -201,6 +207,17 @@ def row_of(page: MeasurePage, row: SpotStanding, *, show: Show) -> BenchRow:
         address=measure_link(page.tag, quantity=quantity, place=row.place),
         history_address=_history_link(page.tag, row),
     )
+
+
+def _figure(row: SpotStanding, *, show: Show) -> Figure | None:
+    """The number of a place; a deck height carries its sign."""
+    if row.value is None:
+        return None
+    if row.quantity is not Quantity.HEIGHT:
+        return figure_of(row.quantity, value=row.value, show=show)
+    size = show.number(abs(row.value), suffix="mm")
+    sign = "" if not size.strip("0.") else "+" if row.value > 0 else "−"
+    return Figure(number=f"{sign}{size}", unit=show.unit("mm"))
 
 
 def hint_of(sheet: HeadSheet, judgement: Judgement | None, *, show: Show) -> str:

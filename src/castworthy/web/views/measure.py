@@ -164,17 +164,13 @@ def _asked(
         return _again(request, tag, show=show, questions=asked.sentences)
     likely = []
     for slip in asked.slips:
-        phrase = reading_phrase(slip.likely_value, quantity=slip.quantity, show=show)
         side = side_of(slip.likely_value, quantity=slip.quantity).split(" ")[0]
         size = abs(slip.likely_value) if side else slip.likely_value
         suffix = FACTS[slip.quantity].suffix
-        likely.append(
-            {
-                "words": f"It is {phrase}",
-                "typed": typed_text(size, suffix=suffix, show=show),
-                "side": side,
-            }
-        )
+        typed = typed_text(size, suffix=suffix, show=show)
+        other_side = side if side != request.POST.get("side", "") else ""
+        words = f"It was {typed} {other_side}".rstrip()
+        likely.append({"words": words, "typed": typed, "side": side})
     response = render(request, "castworthy/measure/asked.html", {"likely": likely})
     response.headers["X-Reading"] = "asked"
     response.headers["X-Sentence"] = quote(" ".join(asked.sentences))

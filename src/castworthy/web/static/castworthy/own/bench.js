@@ -64,6 +64,7 @@
       else row.removeAttribute("aria-current");
     }
     for (const mark of marksHere()) mark.classList.toggle("cw-here", mark.dataset.place === ringed);
+    for (const again of findAll("[data-goto]")) again.hidden = again.dataset.goto === ringed;
     const hint = find("#entry-next");
     if (!hint) return;
     const next = nextPlace(ringed) && rowOf(nextPlace(ringed));
@@ -106,6 +107,7 @@
       const html = answer.ok ? await answer.text() : "";
       if (ringed !== place || !html) return;
       card.innerHTML = html;
+      if (find(`#said [data-said="${CSS.escape(place)}"]`)) findAll(".sentence", card).forEach((one) => one.remove());
       card.hidden = false;
     } catch (_) {
       card.hidden = true; // the link is down: the queue says so
