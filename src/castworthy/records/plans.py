@@ -127,6 +127,7 @@ def _plan(plan: Plan) -> dict[str, Any]:
         "deck_left_mm": plan.deck_left_mm,
         "unproved": _places(plan.unproved),
         "missing": _places(plan.missing),
+        "read_again": _places(plan.read_again),
     }
 
 
@@ -148,6 +149,7 @@ def _plan_of(stored: Mapping[str, Any]) -> Plan:
         deck_left_mm=stored["deck_left_mm"],
         unproved=_places_of(stored["unproved"]),
         missing=_places_of(stored["missing"]),
+        read_again=_places_of(stored["read_again"]),
     )
 
 
@@ -170,6 +172,8 @@ def _no_plan(answer: NoPlan) -> dict[str, Any]:
                 "place": relief.place,
                 "needed": relief.needed,
                 "parts": relief.parts,
+                "bound": relief.bound,
+                "together": relief.together,
             }
             for relief in answer.relief
         ],
@@ -196,6 +200,8 @@ def _no_plan_of(stored: Mapping[str, Any]) -> NoPlan:
                 place=row["place"],
                 needed=row["needed"],
                 parts=row["parts"],
+                bound=row["bound"],
+                together=row["together"],
             )
             for row in stored["relief"]
         ),
