@@ -1,6 +1,7 @@
 """The office pages: who may open them, what they show, and how they refuse."""
 
 from datetime import timedelta
+from uuid import uuid4
 
 import pytest
 from django.test import Client
@@ -8,15 +9,20 @@ from django.urls import reverse
 from django.utils import timezone
 
 from castworthy.actions import gauges, trade
+from castworthy.actions.heads import take_in_head
+from castworthy.actions.readings import Recorded, record_reading
+from castworthy.records.lookups.as_received import AsReceived, received_by_supplier
+from castworthy.records.lookups.judged import heads_since_check
 from castworthy.records.models import (
     Customer,
     Gauge,
     Head,
     Lot,
+    Operation,
     Person,
     Supplier,
 )
-from factories.shop import PASSWORD
+from factories.shop import PASSWORD, measure_all
 
 GAUGE = {"name": "DI-7", "reads": "bores", "unit": "mm", "u": "0.002", "resolution": "0.001"}
 PAGES = ["gauges", "sheets", "suppliers", "customers", "search"]
@@ -366,3 +372,103 @@ class TestSearch:
         page = text_of(signed_in(viewer).get(reverse("search"), {"q": "<nowhere>"}))
         assert "No head for “&lt;nowhere&gt;”" in page
         assert reverse("head", args=[head.tag]) not in page
+
+
+class TestReadyAsReceived:
+    def test_counts_are_told_and_a_share_is_not_made_of_few(
+        self, owner: Person, viewer: Person, sheet: str
+    ) -> None:
+        supplier = trade.add_supplier(name="Lode Foundry", by=owner)
+        lot = trade.add_lot(supplier_id=supplier.pk, code="7F", by=owner)
+        for number, other in enumerate(({}, {("recession", "2B"): "0.0493 in"}, None)):
+            tag = f"F2-010{number}"
+            take_in_head(tag=tag, sheet=sheet, kind="new casting", lot_id=lot.pk, by=owner)
+            if other is not None:
+                measure_all(tag, by=owner, other=other)
+        client = signed_in(viewer)
+        row = text_of(client.get(reverse("suppliers"))).split("Lode Foundry", 1)[1]
+        assert "<strong>1 of 2</strong>" in row
+        assert "too few for a share" in row
+        page = text_of(client.get(reverse("supplier", args=[supplier.pk])))
+        assert "Of 3 heads 2 are measured through" in page
+        assert "That is too few to put a share on." in page
+        assert "3 heads, 1 of 2 ready as received" in page
+
+    def test_a_head_that_was_worked_on_was_not_ready(self, owner: Person, sheet: str) -> None:
+        supplier = trade.add_supplier(name="Lode Foundry", by=owner)
+        lot = trade.add_lot(supplier_id=supplier.pk, code="7F", by=owner)
+        head = take_in_head(tag="F2-0100", sheet=sheet, kind="new casting", lot_id=lot.pk, by=owner)
+        measure_all(head.tag, by=owner)
+        assert received_by_supplier()[supplier.pk].ready_count == 1
+        Operation.objects.create(
+            head=head, position=1, kind="deck", state="done", done_number=1, taken_mm=0.1
+        )
+        counts = received_by_supplier()[supplier.pk]
+        assert (counts.measured_count, counts.ready_count) == (1, 0)
+
+    def test_twenty_measured_get_a_share(self) -> None:
+        assert AsReceived(heads_count=19, measured_count=19, ready_count=7).few
+        enough = AsReceived(heads_count=21, measured_count=20, ready_count=7)
+        assert not enough.few
+        assert enough.percent == 35
+
+
+class TestSinceCheck:
+    def read_with(self, gauge: str, tag: str, by: Person, *, place: str) -> None:
+        answer = record_reading(
+            tag=tag,
+            uuid=uuid4(),
+            quantity="recession",
+            place=place,
+            typed="0.0390 in",
+            side="below",
+            gauge=gauge,
+            by=by,
+        )
+        assert isinstance(answer, Recorded)
+
+    def test_heads_read_before_the_check_are_left_out(
+        self, owner: Person, viewer: Person, sheet: str
+    ) -> None:
+        row = gauges.add_gauge(**GAUGE, by=owner)
+        for tag in ("F2-0101", "F2-0102"):
+            take_in_head(tag=tag, sheet=sheet, kind="new casting", by=owner)
+        address = reverse("gauge", args=[row.pk])
+        client = signed_in(viewer)
+        assert "Nothing was read with it yet." in text_of(client.get(address))
+        self.read_with("DI-7", "F2-0101", owner, place="1A")
+        page = text_of(client.get(address))
+        assert "No check of it is on record" in page
+        assert "F2-0101" in page
+        later = timezone.localdate() + timedelta(days=300)
+        gauges.change_gauge(gauge_id=row.pk, **GAUGE, calibrated_until=later, by=owner)
+        self.read_with("DI-7", "F2-0102", owner, place="1A")
+        page = text_of(client.get(address))
+        assert "by Olive Marsh" in page
+        assert "F2-0102" in page
+        assert "F2-0101" not in page
+
+    def test_a_change_of_other_figures_is_no_check(self, owner: Person, sheet: str) -> None:
+        later = timezone.localdate() + timedelta(days=300)
+        row = gauges.add_gauge(**GAUGE, calibrated_until=later, by=owner)
+        take_in_head(tag="F2-0101", sheet=sheet, kind="new casting", by=owner)
+        self.read_with("DI-7", "F2-0101", owner, place="1A")
+        changed = GAUGE | {"note": "new battery"}
+        gauges.change_gauge(gauge_id=row.pk, **changed, calibrated_until=later, by=owner)
+        since = heads_since_check(row.pk)
+        assert [each.head.tag for each in since.heads] == ["F2-0101"]
+        assert since.heads[0].readings_count == 1
+
+
+class TestSearchAsTyped:
+    def test_a_part_is_answered_with_the_rows_alone(self, viewer: Person, head: Head) -> None:
+        client = signed_in(viewer)
+        answer = client.get(reverse("search"), {"q": head.tag}, headers={"HX-Request": "true"})
+        assert answer.status_code == 200
+        assert head.tag in text_of(answer)
+        assert "<html" not in text_of(answer)
+
+    def test_enter_on_a_whole_tag_leads_to_its_head(self, viewer: Person, head: Head) -> None:
+        answer = signed_in(viewer).get(reverse("search"), {"q": head.tag.lower()})
+        assert answer.status_code == 302
+        assert answer["Location"] == reverse("head", args=[head.tag])

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_http_methods
 
 from castworthy.actions.gauges import add_gauge, change_gauge
 from castworthy.records.lookups import gauges as lookups
+from castworthy.records.lookups.judged import heads_since_check
 from castworthy.web.entries import enter
 from castworthy.web.forms.office import GaugeChangeForm, GaugeForm, figure_text
 from castworthy.web.gate import anyone_signed_in
@@ -44,7 +45,12 @@ def gauge(request: HttpRequest, number: int) -> HttpResponse:
     """One gauge, to read or to change after a calibration."""
     row = lookups.gauge(number)
     form = GaugeChangeForm(request.POST or None, initial=_typed(row))
-    context = {"gauge": row, "typed": _typed(row), "form": form}
+    context = {
+        "gauge": row,
+        "typed": _typed(row),
+        "form": form,
+        "since": heads_since_check(row.id),
+    }
     if request.method != "POST":
         return render(request, _ONE, context)
     return enter(

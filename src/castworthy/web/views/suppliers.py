@@ -1,7 +1,9 @@
 """Suppliers, their lots, and the heads that came in them."""
 
 from functools import partial
+from typing import Any
 
+from django.forms import Form
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import URLPattern, path, reverse
@@ -9,6 +11,12 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from castworthy.actions.trade import add_lot, add_supplier, change_supplier
 from castworthy.records.lookups import suppliers as lookups
+from castworthy.records.lookups.as_received import (
+    AsReceived,
+    added_up,
+    received_by_lot,
+    received_by_supplier,
+)
 from castworthy.web.entries import enter
 from castworthy.web.forms.office import LotForm, NamedForm
 from castworthy.web.gate import anyone_signed_in
@@ -22,7 +30,9 @@ _ONE = "castworthy/office/supplier.html"
 def suppliers(request: HttpRequest) -> HttpResponse:
     """Every supplier with its counts, and a form for one more."""
     form = NamedForm(request.POST or None)
-    context = {"suppliers": lookups.suppliers(), "form": form}
+    received = received_by_supplier()
+    rows = [(row, received.get(row.id, AsReceived())) for row in lookups.suppliers()]
+    context = {"suppliers": rows, "form": form}
     if request.method != "POST":
         return render(request, _LIST, context)
     return enter(
@@ -42,7 +52,7 @@ def supplier(request: HttpRequest, number: int) -> HttpResponse:
     """One supplier with the lots, to read or to change."""
     row = lookups.supplier_page(number)
     form = NamedForm(request.POST or None, initial=_typed(row))
-    context = {"supplier": row, "form": form, "lot_form": LotForm(prefix="lot")}
+    context = _context(row, form=form, lot_form=LotForm(prefix="lot"))
     if request.method != "POST":
         return render(request, _ONE, context)
     return enter(
@@ -69,8 +79,17 @@ def lots(request: HttpRequest, number: int) -> HttpResponse:
         told="The lot is on record.",
         to=reverse("supplier", args=[row.id]),
         page=_ONE,
-        context={"supplier": row, "form": NamedForm(initial=_typed(row)), "lot_form": form},
+        context=_context(row, form=NamedForm(initial=_typed(row)), lot_form=form),
     )
+
+
+def _context(row: lookups.SupplierPage, **forms: Form) -> dict[str, Any]:
+    received = received_by_lot(row.id)
+    return {
+        "supplier": row,
+        "received": added_up(list(received.values())),
+        "lots": [(lot, received.get(lot.id, AsReceived())) for lot in row.lots],
+    } | forms
 
 
 def _typed(row: lookups.SupplierPage) -> dict[str, str]:
