@@ -183,14 +183,7 @@ def _magnitude(row: _Row, *, quantity: Quantity) -> tuple[float, str]:
         raise UnitError(f"this says {inner} and the column unit says {column[:12]}; keep one.")
     if float(digits) == 0.0 and not inner and not column and suffix == "mm":
         return 0.0, ""
-    try:
-        read = read_value(f"{digits} {inner or column}", suffix=suffix)
-    except UnitError:
-        if inner or column:
-            raise
-        raise UnitError(
-            f"{typed!r} has no unit; fill the column unit with one of {SUFFIXES[suffix]}."
-        ) from None
+    read = read_value(f"{digits} {inner or column}", suffix=suffix)
     return read.value, read.unit
 
 
