@@ -1,6 +1,6 @@
 """Number to text, in the units a person chose."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_EVEN, Decimal
 from fractions import Fraction
 
@@ -50,6 +50,7 @@ _DIGITS = {
     "lbf·ft": 1,
     "kPa": 1,
     "psi": 1,
+    "inHg": 1,
     "°": 1,
     "°C": 0,
     "s": 0,
@@ -69,6 +70,7 @@ class Show:
     """
 
     length: str = "thou"
+    pressure: str = "psi"
 
     def __post_init__(self) -> None:
         if self.length not in {"in", "thou", "mm"}:
@@ -85,7 +87,13 @@ class Show:
             if self.metric:
                 return "mm"
             return "thou" if difference else "in"
+        if suffix == "kpa" and not self.metric:
+            return self.pressure
         return _PLAIN.get(suffix) or (_METRIC if self.metric else _IMPERIAL)[suffix]
+
+    def of_vacuum(self) -> "Show":
+        """The same for vacuum, which people who read inches read in inches of mercury."""
+        return replace(self, pressure="inHg")
 
     def number(
         self,

@@ -187,6 +187,11 @@ def side_of(value: float, *, quantity: Quantity) -> str:
     return sides[2] if value == 0 else sides[0] if value > 0 else sides[1]
 
 
+def own_show(show: Show, *, quantity: Quantity) -> Show:
+    """The person's units for one quantity: vacuum is read in inches of mercury, not in psi."""
+    return show.of_vacuum() if quantity is Quantity.VACUUM_HOLD else show
+
+
 def reading_phrase(value: float, *, quantity: Quantity, show: Show) -> str:
     """A reading with its unit and side: ``0.0427 in below the deck``.
 
@@ -206,6 +211,7 @@ def reading_phrase(value: float, *, quantity: Quantity, show: Show) -> str:
     """
     side = side_of(value, quantity=quantity)
     suffix = FACTS[quantity].suffix
+    show = own_show(show, quantity=quantity)
     if side:
         return side if value == 0 else f"{_not_nothing(abs(value), suffix, show)} {side}"
     return _not_nothing(value, suffix, show)
@@ -242,7 +248,8 @@ def amount_phrase(value: float, *, quantity: Quantity, show: Show) -> str:
     No outside source.
 
     """
-    return _not_nothing(abs(value), FACTS[quantity].suffix, show, difference=True)
+    own = own_show(show, quantity=quantity)
+    return _not_nothing(abs(value), FACTS[quantity].suffix, own, difference=True)
 
 
 def place_phrase(quantity: Quantity, *, place: str) -> str:

@@ -4,6 +4,7 @@ from castworthy.calc.decision.judge import span_of
 from castworthy.calc.decision.phrases import (
     WORDINGS,
     amount_phrase,
+    own_show,
     reading_phrase,
     side_of,
     subject,
@@ -48,6 +49,7 @@ def remedy_sentence(judgement: Judgement, *, show: Show) -> str:
         )
     if judgement.u_wanted is not None:
         suffix = FACTS[judgement.quantity].suffix
+        show = own_show(show, quantity=judgement.quantity)
         wanted = show.value(
             judgement.u_wanted, suffix=suffix, difference=True, digits=_finer(show, suffix)
         )
@@ -91,6 +93,7 @@ def limit_sentence(limit: Limit, *, show: Show) -> str:
         return f"allowed from {start} to {end}"
     side = side_of(high or low, quantity=limit.quantity)
     suffix = FACTS[limit.quantity].suffix
+    show = own_show(show, quantity=limit.quantity)
     near, far = sorted((abs(low), abs(high))) if side else (low, high)
     text = f"allowed {show.number(near, suffix=suffix)} to {show.value(far, suffix=suffix)}"
     return f"{text} {side}".rstrip()

@@ -5,7 +5,7 @@ from urllib.parse import urlencode
 
 from django.urls import reverse
 
-from castworthy.calc.decision.phrases import side_of
+from castworthy.calc.decision.phrases import own_show, side_of
 from castworthy.calc.head import HeadSheet
 from castworthy.calc.quantity import FACTS, Quantity, Site
 from castworthy.units import Show
@@ -28,6 +28,7 @@ class Figure:
 def figure_of(quantity: Quantity, *, value: float, show: Show) -> Figure:
     """The value of a quantity: its size, its unit, its side when it is not the usual one."""
     suffix = FACTS[quantity].suffix
+    show = own_show(show, quantity=quantity)
     side = side_of(value, quantity=quantity)
     size = abs(value) if side else value
     return Figure(
