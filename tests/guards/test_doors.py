@@ -10,7 +10,18 @@ import pytest
 from castworthy.units import SUFFIXES
 
 SOURCE = Path(__file__).parents[2] / "src" / "castworthy"
-UNIT_BLIND = {"value", "values", "low", "high", "aim", "u", "u_bias", "likely_value", "neighbours"}
+UNIT_BLIND = {
+    "x",
+    "value",
+    "values",
+    "low",
+    "high",
+    "aim",
+    "u",
+    "u_bias",
+    "likely_value",
+    "neighbours",
+}
 NUMBER = re.compile(r"\b(float|int|NDArray|ArrayLike)\b")
 LONGEST_MODULE = 450
 LONGEST_FUNCTION = 50
@@ -97,7 +108,9 @@ def stock(depth: float, width_mm: float) -> float:
     ]
 
 
-WRITES = re.compile(r"\.(save|delete|create|bulk_create|update_or_create|get_or_create)\(")
+WRITES = re.compile(
+    r"\.(save(?!\(out,)|delete|create|bulk_create|update_or_create|get_or_create)\("
+)
 
 
 def page_writes(source: str) -> list[str]:

@@ -166,11 +166,11 @@ class TestDifference:
         assert "the foundry&#x27;s letter" in page
         line = SMALL.splitlines().index("high = 0.0465") + 1
         assert re.search(
-            rf'lines__out"><td class="lines__no">{line}</td><td class="lines__no"></td>.*?'
-            r'<td class="lines__text">high = 0.0465</td>',
+            rf'diff__out"><td class="diff__no">{line}</td><td class="diff__no"></td>.*?'
+            r'<td class="diff__text">high = 0.0465</td>',
             page,
         )
-        assert '<td class="lines__text">high = 0.0460</td>' in page
+        assert '<td class="diff__text">high = 0.0460</td>' in page
 
     def test_a_comment_changes_nothing_a_head_is_judged_by(
         self, owner: Person, bench: Client, sheet: str

@@ -56,7 +56,7 @@ def judge_command(
     told = Told(sheet=job.sheet, show=job.show, cautions=job.cautions)
     refused = head.plan if isinstance(head.plan, Refused) else None
     if as_json:
-        answer = refused_answer(refused) if refused else judge_answer(head, told=told)
+        answer = judge_answer(head, told=told) if refused is None else refused_answer(refused)
         click.echo(json.dumps(answer, indent=2, ensure_ascii=False))
     elif refused is None:
         _print(head, job=job)

@@ -120,7 +120,7 @@ def test_every_kind_of_outside(
 
 
 NUMBER = re.compile(r"(?<![\w.])\d+(?:\.\d+)?(?![\w.])")
-UNITS = {"in", "thou", "mm", "µm", "µin", "N", "lbf", "cm³", "in³", "kPa", "psi"}
+UNITS = {"in", "thou", "mm", "µm", "µin", "N", "lbf", "cm³", "in³", "kPa", "psi", "inHg"}
 
 
 @given(

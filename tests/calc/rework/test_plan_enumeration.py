@@ -15,6 +15,7 @@ from castworthy.calc.rework.plan import make_plan
 from castworthy.calc.rework.problem import bounds_of
 from castworthy.calc.rework.results import NoPlan, Objective, Plan
 
+MOST_CHOICES = 250
 NEAR_MM = 1e-6
 NEAR_COST = 1e-6
 MOST_MARGIN = 100.0
@@ -37,10 +38,17 @@ def check_cost(case: Case) -> Plan | None:
     return plan
 
 
-def check_everything(case: Case) -> None:
+def check_everything(seeds: range, **kinds: bool) -> int:
+    """All objectives and the span, on every case small enough; how many had a plan."""
+    cases = [random_case(seed, **kinds) for seed in seeds]
+    small = [c for c in cases if len(Enumeration(c.sheet, c.readings).choices()) <= MOST_CHOICES]
+    return sum(check_one(case) for case in small)
+
+
+def check_one(case: Case) -> bool:
     plan = check_cost(case)
     if plan is None:
-        return
+        return False
     head = Enumeration(case.sheet, case.readings)
     assert plan.deck_cut_span_mm == pytest.approx(head.deck_span(), abs=NEAR_MM)
     least = head.least_deck()
@@ -51,6 +59,7 @@ def check_everything(case: Case) -> None:
     assert deck.cost == pytest.approx(least.cost, abs=NEAR_COST)
     if not plan.empty:
         check_surest(case, head)
+    return True
 
 
 def check_surest(case: Case, head: Enumeration) -> None:
@@ -76,22 +85,19 @@ def test_least_cost_on_three_valves(seed: int) -> None:
     check_cost(random_case(seed, valves=3))
 
 
-@pytest.mark.parametrize("first", range(200, 240, 10))
+@pytest.mark.parametrize("first", range(200, 290, 30))
 def test_span_most_deck_left_and_surest(first: int) -> None:
-    for seed in range(first, first + 10):
-        check_everything(random_case(seed))
+    assert check_everything(range(first, first + 30)) >= 3
 
 
-@pytest.mark.parametrize("first", range(300, 320, 5))
+@pytest.mark.parametrize("first", range(300, 375, 25))
 def test_tilted_deck(first: int) -> None:
-    for seed in range(first, first + 5):
-        check_everything(random_case(seed, tilt=True))
+    assert check_everything(range(first, first + 25), tilt=True) >= 3
 
 
-@pytest.mark.parametrize("first", range(400, 420, 5))
+@pytest.mark.parametrize("first", range(400, 475, 25))
 def test_chamber_volume(first: int) -> None:
-    for seed in range(first, first + 5):
-        check_everything(random_case(seed, chamber=True))
+    assert check_everything(range(first, first + 25), chamber=True) >= 3
 
 
 @pytest.mark.parametrize("seed", range(500, 520))

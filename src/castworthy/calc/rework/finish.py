@@ -132,7 +132,7 @@ class Finish:
         return float(row.value + sum(k * self.x[c] for c, k in row.terms.items()))
 
     def _after(self, row: Row) -> After:
-        value, u = self._value(row), u_of(row, self.x)
+        value, u = self._value(row), u_of(row, x=self.x)
         moved = any(self.x[column] != 0.0 for column in row.terms)
         known = u if row.u is not None or u > 0.0 else None
         limit = row.limit
@@ -203,7 +203,7 @@ class Finish:
     def _smallest_margin(self) -> float | None:
         margins: list[float] = []
         for row in self._limited_rows():
-            u = u_of(row, self.x)
+            u = u_of(row, x=self.x)
             if row.limit is None or u == 0.0 or not movable(self.model, row=row):
                 continue
             value = self._value(row)

@@ -165,7 +165,7 @@ class Model:
     read_again: tuple[tuple[Quantity, str], ...]
 
 
-def u_of(row: Row, x: NDArray[np.float64]) -> float:
+def u_of(row: Row, *, x: NDArray[np.float64]) -> float:
     """Standard uncertainty of a row after what a choice does, in the unit of its quantity.
 
     Parameters

@@ -65,7 +65,7 @@ def _aims(model: Model, *, answer: Answer) -> Iterable[_Target]:
         scale = max((abs(k) for k in row.terms.values()), default=1.0)
         half = scale
         if limit.low is not None and limit.high is not None:
-            guard = answer.guard_factor * u_of(row, answer.x)
+            guard = answer.guard_factor * u_of(row, x=answer.x)
             half = (limit.high - limit.low) / 2.0
             half = half - guard if half > 2.0 * guard else half
             middle = (limit.low + limit.high) / 2.0

@@ -60,7 +60,7 @@ class MarginSearch:
         """The smallest margin of a choice."""
         least = inf
         for bound, _, row in self.counted:
-            u = u_of(row, x)
+            u = u_of(row, x=x)
             if u > 0.0:
                 value = row.value + sum(k * x[c] for c, k in row.terms.items())
                 room = bound.limit - value if bound.side == "high" else value - bound.limit
@@ -68,7 +68,7 @@ class MarginSearch:
         return float(least)
 
     def _pace(self, x: NDArray[np.float64]) -> dict[int, float]:
-        return {index: u_of(row, x) or _most_u(row) for _, index, row in self.counted}
+        return {index: u_of(row, x=x) or _most_u(row) for _, index, row in self.counted}
 
 
 def _most_u(row: Row) -> float:

@@ -55,6 +55,7 @@ class Away:
     no_faults: str
     gone: str
     may_return: bool
+    claim: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,7 +65,6 @@ class PlanPage:
     unmade_title: str = ""
     unmade: str = ""
     can_plan: bool = False
-    news: str = ""
     outdated: str = ""
     missing: Missing | None = None
     cards: tuple[Card, ...] = ()

@@ -36,18 +36,18 @@ class PlanShown:
 
     key: str
     plan_id: int | None
-    has_plan: bool
     choosable: bool
     choose_words: str
     taken: str
-    stuck: Stuck | None
-    bars: BeforeAfter | None
-    work: tuple[WorkLine, ...]
-    no_work: str
-    guard_sentence: str
-    reasons: tuple[str, ...]
-    cautions: tuple[str, ...]
-    slider: Slider | None
+    stuck: Stuck | None = None
+    bars: BeforeAfter | None = None
+    work: tuple[WorkLine, ...] = ()
+    no_work: str = ""
+    guard_sentence: str = ""
+    odds: str = ""
+    reasons: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    slider: Slider | None = None
 
 
 def plan_words(plan: Plan, *, sheet: HeadSheet, show: Show) -> tuple[WorkLine, ...]:
