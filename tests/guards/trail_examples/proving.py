@@ -1,6 +1,6 @@
 """Examples of the deeds from assembly to release."""
 
-from castworthy.actions import assembly, plans, work
+from castworthy.actions import assembly, plans, proof, work
 from castworthy.records.models import Head, Operation, Plan, Step
 from factories.shop import measure_all
 from trail_examples import Deed, Stage, example, not_a_deed
@@ -10,6 +10,7 @@ not_a_deed(
     "plans.put_operations",
     "plans.digest_now",
     "plans.decision_from",
+    "proof.rule_words",
 )
 
 
@@ -49,3 +50,24 @@ def _(stage: Stage) -> Deed:
     plans.choose_plan(plan_id=_outside(stage).pk, by=stage.owner)
     seat = Operation.objects.get(head__tag=stage.tag, kind="seat")
     return lambda: work.skip_operation(operation_id=seat.pk, why="new valve", by=stage.machinist)
+
+
+@example("proof.record_crack_check")
+def _(stage: Stage) -> Deed:
+    return lambda: proof.record_crack_check(
+        tag=stage.tag, method="magnetic particle", clear=True, by=stage.machinist
+    )
+
+
+@example("proof.record_pressure")
+def _(stage: Stage) -> Deed:
+    return lambda: proof.record_pressure(
+        tag=stage.tag, medium="water", start="40", held="40", by=stage.machinist
+    )
+
+
+@example("proof.record_vacuum")
+def _(stage: Stage) -> Deed:
+    return lambda: proof.record_vacuum(
+        tag=stage.tag, place="1A", held="25", dead_head="27", by=stage.machinist
+    )

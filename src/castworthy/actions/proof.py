@@ -1,0 +1,431 @@
+"""Deeds of the proof: crack check, pressure, vacuum port by port.
+
+A vacuum or pressure test is also a reading (what was still held at the end), judged like any.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+from uuid import UUID, uuid4
+
+from django.utils import timezone
+
+from castworthy.actions.deed import Told, deed, head_for_work
+from castworthy.actions.entry import (
+    check_place,
+    judged_json,
+    read_entry,
+    store_taken,
+    taken_of,
+    uuid_of,
+)
+from castworthy.actions.errors import DeedRefused
+from castworthy.actions.steps import keep_progress, move_to
+from castworthy.actions.texts import note_of, short
+from castworthy.calc.decision.judge import judge
+from castworthy.calc.decision.verdict import Judgement, Verdict
+from castworthy.calc.decision.words import limit_sentence, verdict_sentence
+from castworthy.calc.errors import InputError
+from castworthy.calc.head import HeadSheet
+from castworthy.calc.head import Reading as CalcReading
+from castworthy.calc.leak.proof import (
+    PRESSURE_SHARE_RATIO,
+    VACUUM_SHARE_RATIO,
+    Medium,
+    pressure_left_ratio,
+    vacuum_share_ratio,
+)
+from castworthy.calc.quantity import Quantity
+from castworthy.records.measured import worked_of
+from castworthy.records.models import (
+    Head,
+    Operation,
+    OperationState,
+    Person,
+    ProofTest,
+    Reading,
+    Step,
+    TestKind,
+)
+from castworthy.records.proof_words import (
+    pressure_unit,
+    temperature_unit,
+    vacuum_unit,
+    vacuum_words,
+)
+from castworthy.records.proving import proofs_of
+from castworthy.records.to_calc import sheet_of
+from castworthy.units import Show, UnitError, read_value
+
+CRACK_RULE = "no crack, and no open porosity into water, oil or combustion"
+_SHARES = {
+    Quantity.VACUUM_HOLD: (VACUUM_SHARE_RATIO, "the pump's reading of the day"),
+    Quantity.PRESSURE_HOLD: (PRESSURE_SHARE_RATIO, "the test pressure"),
+}
+_NAMES = {
+    "start": "The pressure at the start",
+    "held": "What was held",
+    "dead_head": "The pump's reading of the day",
+    "hold": "The hold",
+    "volume": "The volume",
+    "start_temperature": "The temperature at the start",
+    "end_temperature": "The temperature at the end",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Proved:
+    """A test on record.  ``sentence`` says how it ended; ``left_count`` tests still to pass."""
+
+    test_id: int
+    passed: bool
+    rule: str
+    sentence: str
+    left_count: int
+    tests_count: int
+    step: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Test:
+    """One test about to be stored."""
+
+    kind: TestKind
+    place: str
+    conditions: Mapping[str, Any]
+    found: str
+    rule: str
+    passed: bool
+    sentence: str
+    reading: Reading | None = None
+
+
+def record_crack_check(
+    *, tag: str, method: str, clear: bool, by: Person, place: str = "", found: str = ""
+) -> Proved:
+    """Record a crack check: how it was looked for and what was found, where.
+
+    Raises
+    ------
+    DeedRefused
+        If the method is missing, or something was found and it is not said what.
+
+    """
+    with deed("crack check recorded", by=by) as told:
+        head = head_for_work(tag)
+        how = short(method, field="method", what="The method", longest=80)
+        where = short(place, field="place", what="The place", longest=80)
+        what = note_of(found, field="found", what="What was found")
+        if not how:
+            raise DeedRefused(
+                "Say how it was checked: magnetic particle, penetrant, pressure.", field="method"
+            )
+        if not clear and not what:
+            raise DeedRefused("Say what was found and where it runs.", field="found")
+        test = _Test(
+            kind=TestKind.CRACK,
+            place="",
+            conditions={"method": how, "where": where},
+            found=what,
+            rule=CRACK_RULE,
+            passed=clear,
+            sentence="Nothing was found." if clear else f"{what.rstrip('.')}.",
+        )
+        return _store(head, test=test, told=told, by=by)
+
+
+def record_pressure(
+    *,
+    tag: str,
+    medium: str,
+    start: str,
+    held: str,
+    by: Person,
+    hold: str = "",
+    volume: str = "",
+    start_temperature: str = "",
+    end_temperature: str = "",
+    found: str = "",
+    gauge: str | None = None,
+    uuid: str | UUID | None = None,
+) -> Proved:
+    """Record a pressure test; figures are as typed, with or without their unit.
+
+    With air and both temperatures the end reading is brought back to the start's temperature
+    before it is judged.  Leaks seen (``found``) fail it whatever the gauge says.
+
+    Raises
+    ------
+    DeedRefused
+        If a figure cannot be read or cannot be.
+
+    """
+    read = _reader(by, pressure=pressure_unit(Show(length=by.show_length)))
+    with deed("pressure test recorded", by=by) as told:
+        head = head_for_work(tag)
+        sheet = sheet_of(head.revision)
+        start_kpa = read("start", start, "kpa")
+        conditions = {
+            "medium": _medium(medium).value,
+            "start_kpa": start_kpa,
+            "held_kpa": read("held", held, "kpa"),
+            "hold_s": _maybe(read, "hold", hold, "s") or sheet.work.pressure_hold_s,
+            "volume_cm3": _maybe(read, "volume", volume, "cm3"),
+            "start_degc": _maybe(read, "start_temperature", start_temperature, "degc"),
+            "end_degc": _maybe(read, "end_temperature", end_temperature, "degc"),
+        }
+        share = _left_ratio(conditions)
+        leaks = note_of(found, field="found", what="What was found")
+        reading, judgement = _reading(
+            head,
+            quantity=Quantity.PRESSURE_HOLD,
+            place="",
+            value_kpa=max(share, 0.0) * start_kpa,
+            gauge=gauge,
+            uuid=uuid,
+            by=by,
+            at=told.at,
+        )
+        passed, rule, sentence = _result(
+            judgement, quantity=Quantity.PRESSURE_HOLD, sheet=sheet, share=share, by=by
+        )
+        test = _Test(
+            kind=TestKind.PRESSURE,
+            place="",
+            conditions={key: value for key, value in conditions.items() if value is not None},
+            found=leaks,
+            rule=rule,
+            passed=passed and not leaks,
+            sentence=f"{sentence} Seen: {leaks.rstrip('.')}." if leaks else sentence,
+            reading=reading,
+        )
+        return _store(head, test=test, told=told, by=by)
+
+
+def record_vacuum(
+    *,
+    tag: str,
+    place: str,
+    held: str,
+    dead_head: str,
+    by: Person,
+    hold: str = "",
+    found: str = "",
+    gauge: str | None = None,
+    uuid: str | UUID | None = None,
+) -> Proved:
+    """Record what one port held at the end of the hold, beside the pump's reading of the day.
+
+    Raises
+    ------
+    DeedRefused
+        If a figure cannot be read, or a port is said to hold more than the pump pulls.
+
+    """
+    show = Show(length=by.show_length)
+    read = _reader(by, pressure=vacuum_unit(show))
+    with deed("vacuum test recorded", by=by) as told:
+        head = head_for_work(tag)
+        sheet = sheet_of(head.revision)
+        check_place(sheet, quantity=Quantity.VACUUM_HOLD, place=place)
+        dead_kpa, held_kpa = read("dead_head", dead_head, "kpa"), read("held", held, "kpa")
+        share = _vacuum_share(held_kpa, dead_kpa, show=show)
+        reading, judgement = _reading(
+            head,
+            quantity=Quantity.VACUUM_HOLD,
+            place=place,
+            value_kpa=held_kpa,
+            gauge=gauge,
+            uuid=uuid,
+            by=by,
+            at=told.at,
+        )
+        passed, rule, sentence = _result(
+            judgement, quantity=Quantity.VACUUM_HOLD, sheet=sheet, share=share, by=by
+        )
+        test = _Test(
+            kind=TestKind.VACUUM,
+            place=place,
+            conditions={
+                "dead_head_kpa": dead_kpa,
+                "held_kpa": held_kpa,
+                "hold_s": _maybe(read, "hold", hold, "s") or sheet.work.vacuum_hold_s,
+            },
+            found=note_of(found, field="found", what="What was found"),
+            rule=rule,
+            passed=passed,
+            sentence=sentence,
+            reading=reading,
+        )
+        return _store(head, test=test, told=told, by=by)
+
+
+def rule_words(quantity: Quantity, *, sheet: HeadSheet, place: str, show: Show) -> str:
+    """The rule a vacuum or pressure test passes by, in a person's units; a question, no deed."""
+    limit = sheet.limit_for(quantity, place=place)
+    if limit is not None:
+        return limit_sentence(limit, show=show)
+    least, of = _SHARES[quantity]
+    return f"{least:.0%} of {of} or more left (common practice; the sheet sets no limit)"
+
+
+def _result(
+    judgement: Judgement | None, *, quantity: Quantity, sheet: HeadSheet, share: float, by: Person
+) -> tuple[bool, str, str]:
+    show = Show(length=by.show_length)
+    least, of = _SHARES[quantity]
+    place = judgement.place if judgement else ""
+    if judgement is None:
+        place = sheet.sites_of(quantity)[0]
+        rule = rule_words(quantity, sheet=sheet, place=place, show=show)
+        return share >= least, rule, f"It held {share:.0%} of {of}."
+    rule = rule_words(quantity, sheet=sheet, place=place, show=show)
+    passed = judgement.verdict is Verdict.INSIDE
+    return passed, rule, verdict_sentence(judgement, show=show)
+
+
+def _reading(
+    head: Head,
+    *,
+    quantity: Quantity,
+    place: str,
+    value_kpa: float,
+    gauge: str | None,
+    uuid: str | UUID | None,
+    by: Person,
+    at: datetime,
+) -> tuple[Reading, Judgement | None]:
+    """The figure of a test as a reading on record, judged where the sheet limits it."""
+    sheet = sheet_of(head.revision)
+    entry = read_entry(
+        sheet=sheet,
+        quantity=quantity.value,
+        place=place,
+        typed=f"{value_kpa:.6f} kPa",
+        side="",
+        unit="kPa",
+        gauge=gauge,
+        on=timezone.localdate(at),
+        by=by,
+    )
+    limit = sheet.limit_for(quantity, place=place)
+    judgement = None
+    if limit is not None:
+        reading = CalcReading(quantity=quantity, place=place, value=entry.value, u=entry.u)
+        confidence = sheet.work.confidence_probability
+        judgement = judge(reading, limit=limit, confidence_probability=confidence)
+    taken = taken_of(
+        entry, uuid=uuid_of(uuid) if uuid else uuid4(), epoch=_done_count(head), at=at, by=by
+    )
+    judged = judged_json(judgement, revision=head.revision.number)
+    stored = store_taken(taken, head=head, judged=judged, by=by)
+    return Reading.objects.get(pk=stored.id), judgement
+
+
+def _store(head: Head, *, test: _Test, told: Told, by: Person) -> Proved:
+    row = ProofTest.objects.create(
+        head=head,
+        kind=test.kind,
+        place=test.place,
+        conditions=dict(test.conditions),
+        found=test.found,
+        rule=test.rule[:200],
+        passed=test.passed,
+        reading=test.reading,
+        operations_done_count=_done_count(head),
+        by=by,
+        at=told.at,
+    )
+    told.about(
+        head=head,
+        subject=f"{test.kind.label} {test.place}".strip(),
+        passed=test.passed,
+        found=test.found,
+    )
+    proofs = proofs_of(head, sheet=sheet_of(head.revision), worked=worked_of(head))
+    left = sum(not proof.stands for proof in proofs)
+    _step_on(head, left=left, at=told.at)
+    return Proved(
+        test_id=row.pk,
+        passed=test.passed,
+        rule=test.rule,
+        sentence=test.sentence,
+        left_count=left,
+        tests_count=len(proofs),
+        step=head.step,
+    )
+
+
+def _step_on(head: Head, *, left: int, at: datetime) -> None:
+    if head.step not in {Step.PROVE, Step.RELEASE}:
+        return
+    planned = Operation.objects.filter(head=head, state=OperationState.PLANNED).exists()
+    move_to(head, Step.PROVE if left or planned else Step.RELEASE, at=at)
+    keep_progress(head)
+
+
+def _done_count(head: Head) -> int:
+    return head.operations.filter(state=OperationState.DONE).count()
+
+
+def _reader(by: Person, *, pressure: str) -> Callable[[str, str, str], float]:
+    """Reads a typed figure; a bare number is in the person's units, pressures in ``pressure``."""
+    show = Show(length=by.show_length)
+    bare = {
+        "kpa": pressure,
+        "s": "s",
+        "cm3": "l",
+        "degc": temperature_unit(show),
+    }
+
+    def read(field: str, typed: str, suffix: str) -> float:
+        if not typed.strip():
+            raise DeedRefused(
+                f"{_NAMES[field]} is still empty; enter what the gauge shows.", field=field
+            )
+        try:
+            return read_value(typed, suffix=suffix, bare_unit=bare[suffix]).value
+        except UnitError as error:
+            raise DeedRefused(str(error), field=field, code="unit") from error
+
+    return read
+
+
+def _maybe(
+    read: Callable[[str, str, str], float], field: str, typed: str, suffix: str
+) -> float | None:
+    return read(field, typed, suffix) if typed.strip() else None
+
+
+def _left_ratio(conditions: Mapping[str, Any]) -> float:
+    """Share of the test pressure left, temperature taken out for air."""
+    air = conditions["medium"] == Medium.AIR
+    try:
+        return pressure_left_ratio(
+            start_kpa=conditions["start_kpa"],
+            held_kpa=conditions["held_kpa"],
+            start_degc=conditions["start_degc"] if air else None,
+            end_degc=conditions["end_degc"] if air else None,
+        )
+    except InputError as error:
+        raise DeedRefused(str(error), field="start") from error
+
+
+def _vacuum_share(held_kpa: float, dead_kpa: float, *, show: Show) -> float:
+    try:
+        return vacuum_share_ratio(held_kpa=held_kpa, dead_head_kpa=dead_kpa)
+    except InputError as error:
+        pump = vacuum_words(dead_kpa, show=show)
+        raise DeedRefused(
+            f"A port holds between nothing and the pump's own reading, {pump} today; got "
+            f"{vacuum_words(held_kpa, show=show)}. Read both again.",
+            field="held",
+        ) from error
+
+
+def _medium(medium: str) -> Medium:
+    try:
+        return Medium(medium)
+    except ValueError:
+        raise DeedRefused("Say what it was filled with: water or air.", field="medium") from None
