@@ -4,9 +4,20 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import uuid4
 
-from castworthy.actions import gauges, heads, people, readings, sheets, trade
+from castworthy.actions import (
+    assembly,
+    gauges,
+    heads,
+    people,
+    plans,
+    proof,
+    readings,
+    sheets,
+    trade,
+    work,
+)
 from castworthy.actions.readings import Recorded, SlipAsked
-from castworthy.records.models import Head, Person
+from castworthy.records.models import Head, Operation, Person, Plan
 from castworthy.records.standing import standing_of
 from factories.sheet_texts import SMALL
 
@@ -93,3 +104,30 @@ def measure_all(
     for spot in standing_of(tag).missing:
         typed = (other or {}).get((spot.quantity, spot.place), GOOD[spot.quantity])
         kept(tag, spot.quantity, spot.place, typed, by=by)
+
+
+def ready_to_leave(
+    tag: str, *, by: Person, other: Mapping[tuple[str, str], str] | None = None
+) -> None:
+    """Take a head from its first reading to the day it may be released."""
+    measure_all(tag, by=by, other=other)
+    made = plans.make_plans(tag=tag, by=by)
+    chosen = Plan.objects.get(batch=made.batch, objective="cost")
+    plans.choose_plan(plan_id=chosen.pk, by=by)
+    while (
+        planned := Operation.objects.filter(head__tag=tag, state="planned")
+        .order_by("position")
+        .first()
+    ):
+        work.sign_operation(operation_id=planned.pk, by=by)
+    measure_all(tag, by=by)
+    assembly.tick(tag=tag, by=by)
+    prove_all(tag, by=by)
+
+
+def prove_all(tag: str, *, by: Person) -> None:
+    """Every test, passed."""
+    proof.record_crack_check(tag=tag, method="magnetic particle", clear=True, by=by)
+    proof.record_pressure(tag=tag, medium="water", start="45 psi", held="44.8 psi", by=by)
+    for valve in standing_of(tag).sheet.valves:
+        proof.record_vacuum(tag=tag, place=valve.name, held="25", dead_head="27", by=by)

@@ -1,8 +1,8 @@
 """Examples of the deeds from assembly to release."""
 
-from castworthy.actions import assembly, plans, proof, work
+from castworthy.actions import assembly, plans, proof, release, work
 from castworthy.records.models import Head, Operation, Plan, Step
-from factories.shop import measure_all
+from factories.shop import measure_all, ready_to_leave
 from trail_examples import Deed, Stage, example, not_a_deed
 
 not_a_deed(
@@ -71,3 +71,9 @@ def _(stage: Stage) -> Deed:
     return lambda: proof.record_vacuum(
         tag=stage.tag, place="1A", held="25", dead_head="27", by=stage.machinist
     )
+
+
+@example("release.release_head")
+def _(stage: Stage) -> Deed:
+    ready_to_leave(stage.tag, by=stage.owner)
+    return lambda: release.release_head(tag=stage.tag, by=stage.machinist)

@@ -1,0 +1,103 @@
+"""Nothing leaves unproved; what leaves can be checked later."""
+
+import pytest
+
+from castworthy.actions.errors import DeedRefused
+from castworthy.actions.release import release_head
+from castworthy.actions.work import sign_operation
+from castworthy.records.blocks import release_blocks
+from castworthy.records.models import Head, Operation, Person, ProofTest, Release
+from castworthy.records.plans import digest_of
+from castworthy.records.release_content import verify_release
+from factories import shop
+
+SHALLOW = {("recession", "2B"): "0.0270 in"}
+
+
+@pytest.fixture
+def ready(head: Head, owner: Person) -> Head:
+    shop.ready_to_leave(head.tag, by=owner, other=SHALLOW)
+    head.refresh_from_db()
+    return head
+
+
+def sentences(head: Head) -> list[str]:
+    return [block.sentence for block in release_blocks(head.tag)]
+
+
+def test_a_ready_head_leaves_with_a_numbered_record(ready: Head, machinist: Person) -> None:
+    assert (ready.step, sentences(ready)) == ("release", [])
+    release = release_head(tag=ready.tag, by=machinist)
+    ready.refresh_from_db()
+
+    assert (release.number, ready.outcome) == (1, "released")
+    assert release.digest == digest_of(release.content)
+    assert len(release.digest) == 64
+
+
+def test_the_record_holds_both_states_and_what_was_taken(ready: Head, machinist: Person) -> None:
+    content = release_head(tag=ready.tag, by=machinist).content
+    cut = next(r for r in content["readings"] if (r["quantity"], r["place"]) == ("recession", "2B"))
+    seat = next(w for w in content["work"] if w["kind"] == "seat")
+
+    assert cut["received"]["value"] == pytest.approx(0.0270 * 25.4)
+    assert cut["shipped"]["value"] == pytest.approx(0.0390 * 25.4)
+    assert cut["verdict"] == "inside"
+    assert cut["limit"]["source"] == "invented for the tests"
+    assert seat["taken_mm"] >= 0.0055 * 25.4 - 1e-9
+    assert {test["kind"] for test in content["tests"]} == {"crack", "pressure", "vacuum"}
+
+
+def test_an_untouched_head_is_blocked_by_everything(head: Head, machinist: Person) -> None:
+    told = sentences(head)
+
+    assert "Recession of valve 1A is not measured." in told
+    assert "The pressure test is not done." in told
+    assert any(sentence.startswith("The assembly list is open") for sentence in told)
+    with pytest.raises(DeedRefused, match=r"cannot be released: .* And \d+ more\."):
+        release_head(tag=head.tag, by=machinist)
+    assert not Release.objects.exists()
+
+
+def test_readings_before_later_work_block_and_are_named(ready: Head, machinist: Person) -> None:
+    late = Operation.objects.create(
+        head=ready, position=99, kind="seat", place="1A", planned_mm=0.05
+    )
+    sign_operation(operation_id=late.pk, by=machinist)
+    told = sentences(ready)
+
+    assert "Recession of valve 1A was read before the seat 1A changed it; read it again." in told
+    assert "The vacuum test of 1A was done before the seat 1A; do it again." in told
+    assert not any("valve 1B" in sentence for sentence in told)
+
+
+def test_an_outside_reading_blocks(ready: Head, machinist: Person) -> None:
+    shop.kept(ready.tag, "finish_ra", "", "400 uin", by=machinist)
+
+    assert any("Finish Ra of the head is outside its limit" in s for s in sentences(ready))
+
+
+def test_a_released_head_takes_nothing_more(ready: Head, machinist: Person) -> None:
+    release_head(tag=ready.tag, by=machinist)
+    with pytest.raises(DeedRefused, match="was released on"):
+        shop.kept(ready.tag, "recession", "1A", "0.0390 in", by=machinist)
+    with pytest.raises(DeedRefused, match="was released on"):
+        release_head(tag=ready.tag, by=machinist)
+
+
+def test_the_digest_is_verified_and_tampering_is_seen(ready: Head, machinist: Person) -> None:
+    release = release_head(tag=ready.tag, by=machinist)
+    grouped = " ".join(release.digest[i : i + 4] for i in range(0, 64, 4)).upper()
+
+    assert verify_release(ready.tag, digest=grouped).matches
+    wrong = "0" * 64
+    assert "misread" in verify_release(ready.tag, digest=wrong).sentence
+    ProofTest.objects.filter(kind="pressure").update(found="nothing to see")
+    assert "tests" in verify_release(ready.tag, digest=release.digest).sentence
+    Release.objects.update(content={**release.content, "number": 7})
+    assert "stored record" in verify_release(ready.tag, digest=release.digest).sentence
+
+
+def test_a_viewer_may_not_release(ready: Head, viewer: Person) -> None:
+    with pytest.raises(DeedRefused, match="may look"):
+        release_head(tag=ready.tag, by=viewer)
