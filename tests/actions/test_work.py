@@ -125,6 +125,47 @@ def test_skipping_wants_a_reason_and_keeps_it(planned: Head, machinist: Person) 
     assert (clean.state, clean.note, clean.by) == ("dropped", "came in washed", machinist)
 
 
+def test_what_was_skipped_does_not_come_back_with_the_rest_of_the_work(
+    planned: Head, machinist: Person
+) -> None:
+    skip_operation(operation_id=operation(planned, "clean").pk, why="washed", by=machinist)
+    signed = sign_operation(
+        operation_id=operation(planned, "surface").pk, typed="9 thou", by=machinist
+    )
+
+    assert signed.replanned
+    assert not Operation.objects.filter(head=planned, kind="clean", state="planned").exists()
+
+
+def test_a_new_plan_asks_again_for_what_was_skipped(planned: Head, machinist: Person) -> None:
+    skip_operation(operation_id=operation(planned, "clean").pk, why="washed", by=machinist)
+    make_plans(tag=planned.tag, by=machinist)
+    newest = Plan.objects.filter(head=planned, objective="cost").order_by("-id").first()
+    choose_plan(plan_id=newest.pk, by=machinist)
+
+    assert operation(planned, "clean").plan == newest
+
+
+def test_an_amount_where_none_is_taken_is_told(planned: Head, machinist: Person) -> None:
+    clean = operation(planned, "clean")
+    with pytest.raises(DeedRefused, match="Clean takes no amount, not 3 thou") as refused:
+        sign_operation(operation_id=clean.pk, typed="3 thou", by=machinist)
+    clean.refresh_from_db()
+
+    assert refused.value.field == "typed"
+    assert clean.state == "planned"
+
+
+def test_an_amount_too_long_to_keep_is_told(planned: Head, machinist: Person) -> None:
+    surface = operation(planned, "surface")
+    with pytest.raises(DeedRefused) as refused:
+        sign_operation(operation_id=surface.pk, typed=f"3.2{'0' * 60} thou", by=machinist)
+    surface.refresh_from_db()
+
+    assert refused.value.field == "typed"
+    assert surface.state == "planned"
+
+
 def test_another_deck_cut_is_tried_and_nothing_is_stored(planned: Head) -> None:
     counts = Plan.objects.count(), Operation.objects.count()
     deep = try_deck_cut(planned.tag, depth_mm=0.0035 * 25.4)

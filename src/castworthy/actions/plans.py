@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID, uuid4
 
+from django.db.models import Q
+
 from castworthy import __version__
 from castworthy.actions.deed import clock_words, deed, head_for_work
 from castworthy.actions.errors import DeedRefused
@@ -122,15 +124,17 @@ def choose_plan(*, plan_id: int, by: Person) -> Head:
 def put_operations(head: Head, *, plan: Plan | None, work: tuple[WorkStep, ...]) -> None:
     """Make a plan's work the operations still to do; earlier ones not signed off are dropped.
 
-    A tool of the deeds here and in ``work``: it leaves no row of its own.
+    Cleaning and its like are not asked for again once signed off, nor once somebody skipped
+    them in this same plan.  A tool of the deeds here and in ``work``: it leaves no row of its own.
     """
     Operation.objects.filter(head=head, state=OperationState.PLANNED).update(
         state=OperationState.DROPPED
     )
-    done = Operation.objects.filter(head=head, state=OperationState.DONE)
-    kinds_done = set(done.values_list("kind", flat=True))
+    skipped = Q(state=OperationState.DROPPED, plan=plan, at__isnull=False)
+    over = head.operations.filter(Q(state=OperationState.DONE) | skipped)
+    kinds_over = set(over.values_list("kind", flat=True))
     last = head.operations.order_by("-position").values_list("position", flat=True).first() or 0
-    wanted = [step for step in work if not (step.kind in ONCE_ONLY and step.kind in kinds_done)]
+    wanted = [step for step in work if not (step.kind in ONCE_ONLY and step.kind in kinds_over)]
     Operation.objects.bulk_create(
         Operation(
             head=head,

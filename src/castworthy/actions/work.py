@@ -22,6 +22,7 @@ _AFTER_SURFACE = frozenset(
     {OperationKind.SEAT, OperationKind.FACE, OperationKind.TIP, OperationKind.RING_GROOVE}
 )
 _LONGEST_NOTE = 500
+_LONGEST_TYPED = 40
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,7 +54,7 @@ def sign_operation(*, operation_id: int, by: Person, typed: str = "", note: str 
         operation, head = _held(operation_id)
         _refuse_early(operation)
         operation.taken_mm = _taken_mm(operation, typed=typed, by=by)
-        operation.typed = typed.strip()
+        operation.typed = short(typed, field="typed", what="The amount", longest=_LONGEST_TYPED)
         operation.note = short(note, field="note", what="The note", longest=_LONGEST_NOTE)
         _finish(operation, head=head)
         operation.state = OperationState.DONE
@@ -128,8 +129,14 @@ def _refuse_early(operation: Operation) -> None:
 
 
 def _taken_mm(operation: Operation, *, typed: str, by: Person) -> float | None:
-    if operation.planned_mm is None or not typed.strip():
+    if not typed.strip():
         return operation.planned_mm
+    if operation.planned_mm is None:
+        raise DeedRefused(
+            f"{_named(operation)} takes no amount, not {typed.strip()[:_LONGEST_TYPED]}; leave it "
+            "empty and put what there is to say in the note.",
+            field="typed",
+        )
     unit = Show(length=by.show_length).unit("mm", difference=True)
     try:
         taken_mm = read_value(typed, suffix="mm", bare_unit=unit).value
