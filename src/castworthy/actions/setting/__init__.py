@@ -1,0 +1,1 @@
+"""What papers say, put together from the record: figures in the person's units, bars, facts."""

@@ -1,0 +1,133 @@
+"""The claim sheet: every fault of a casting as it came in, with its evidence."""
+
+from collections.abc import Iterable
+
+from castworthy.actions.setting.common import Press, bar, facts_of, moment, share, unit_words
+from castworthy.calc.decision.phrases import amount_phrase, reading_phrase, subject
+from castworthy.calc.decision.verdict import Judgement, Verdict
+from castworthy.calc.decision.words import limit_sentence, verdict_sentence
+from castworthy.calc.head import HeadSheet
+from castworthy.calc.head import Reading as CalcReading
+from castworthy.calc.quantity import FACTS, Quantity
+from castworthy.charts.bar import BarMark
+from castworthy.charts.deck import DeckMark, deck_plan
+from castworthy.charts.theme import Theme
+from castworthy.records.lookups.heads import head_facts
+from castworthy.records.lookups.people import shop
+from castworthy.records.standing import SpotStanding, Standing, judge_once, standing_of
+from castworthy.reports.claim import ClaimPaper, CostLine, Fault
+
+
+def claim_paper(tag: str, *, press: Press) -> ClaimPaper:
+    """What the claim for a head says: only what was read before any work on it."""
+    head, standing = head_facts(tag), standing_of(tag)
+    faults = faults_of(standing)
+    costs = _costs(standing.sheet)
+    return ClaimPaper(
+        imprint=press.imprint,
+        tag=tag,
+        address=press.address,
+        title=head.sheet_title,
+        supplier=head.supplier or head.customer,
+        lot=head.lot_code,
+        facts=facts_of(head),
+        statement=_statement(len(faults), kind=head.kind_words),
+        faults=tuple(_fault(spot, judged, press=press) for spot, judged in faults),
+        costs=costs,
+        total=_money(sum(amount for _, amount in _amounts(standing.sheet))) if costs else "",
+        deck_svg=_deck(standing, faults, press=press),
+        deck_about="Outside their limits as received",
+        not_judged=_not_judged(standing),
+        answer_wanted=f"{head.outcome_note} Replace it or credit it, please.".strip(),
+        signed_by=str(press.by),
+        units=f"sizes in {unit_words(press.show)}",
+    )
+
+
+def faults_of(standing: Standing) -> tuple[tuple[SpotStanding, Judgement], ...]:
+    """Every place that was outside its limit as received, judged on that reading."""
+    faults = []
+    for spot in standing.spots:
+        received = spot.received
+        if received is None or spot.limit is None:
+            continue
+        reading = CalcReading(
+            quantity=spot.quantity, place=spot.place, value=received.value, u=received.u
+        )
+        judged = judge_once(reading, spot.limit, standing.sheet.work.confidence_probability)
+        if judged.verdict is Verdict.OUTSIDE:
+            faults.append((spot, judged))
+    return tuple(faults)
+
+
+def _statement(count: int, *, kind: str) -> str:
+    if not count:
+        return f"This {kind} was measured as received; nothing measured is outside its limits."
+    limits = "one limit is" if count == 1 else f"{count} limits are"
+    return f"This {kind} was measured as received, before any work: {limits} not held."
+
+
+def _fault(spot: SpotStanding, judged: Judgement, *, press: Press) -> Fault:
+    show = press.show
+    first = next((taken for taken in spot.history if not taken.replaced), None)
+    mark = BarMark(value=judged.value or 0.0, u=judged.u, verdict=judged.verdict)
+    limit = spot.limit
+    return Fault(
+        name=subject(spot.quantity, place=spot.place),
+        sentence=verdict_sentence(judged, show=show),
+        limit="" if limit is None else limit_sentence(limit, show=show).removeprefix("allowed "),
+        source=judged.source,
+        reading=reading_phrase(judged.value or 0.0, quantity=spot.quantity, show=show),
+        uncertainty="not known"
+        if judged.u is None
+        else amount_phrase(judged.u, quantity=spot.quantity, show=show),
+        probability="not known" if judged.probability is None else share(judged.probability),
+        gauge=first.gauge if first else "",
+        by=first.by if first else "",
+        at=moment(first.at) if first else "",
+        verdict=judged.verdict,
+        svg=bar(limit, quantity=spot.quantity, marks=(mark,), show=show),
+    )
+
+
+def _amounts(sheet: HeadSheet) -> Iterable[tuple[str, float]]:
+    prices = sheet.prices
+    if prices.new_casting:
+        yield "Replacement casting", prices.new_casting
+    if prices.send_back:
+        yield "Handling and freight", prices.send_back
+
+
+def _costs(sheet: HeadSheet) -> tuple[CostLine, ...]:
+    return tuple(CostLine(what=what, amount=_money(amount)) for what, amount in _amounts(sheet))
+
+
+def _money(amount: float) -> str:
+    return f"{shop().currency}{amount:,.2f}"
+
+
+def _deck(
+    standing: Standing, faults: tuple[tuple[SpotStanding, Judgement], ...], *, press: Press
+) -> str:
+    marks = [
+        DeckMark(
+            quantity=spot.quantity,
+            place=spot.place,
+            verdict=judged.verdict,
+            text=press.show.number(
+                judged.value or 0.0,
+                suffix=FACTS[spot.quantity].suffix,
+                difference=spot.quantity is not Quantity.HEAD_HEIGHT,
+            ),
+        )
+        for spot, judged in faults
+    ]
+    return deck_plan(standing.sheet, marks=marks, theme=Theme.PRINT, show=press.show)
+
+
+def _not_judged(standing: Standing) -> tuple[str, ...]:
+    missing: dict[Quantity, int] = {}
+    for spot in standing.spots:
+        if spot.required and spot.received is None:
+            missing[spot.quantity] = missing.get(spot.quantity, 0) + 1
+    return tuple(f"{FACTS[q].title}: {count} not read" for q, count in missing.items())
