@@ -75,7 +75,7 @@ def content_of(
         "assembly": _assembly(head),
         "tests": _tests(head, standing=standing),
         "gauges": _gauges(standing),
-        "not_checked": _not_checked(standing),
+        "not_checked": list(not_checked(standing)),
         "released": {"by": by, "at": at.isoformat()},
         "software": __version__,
     }
@@ -228,11 +228,12 @@ def _gauges(standing: Standing) -> list[dict[str, Any]]:
     ]
 
 
-def _not_checked(standing: Standing) -> list[str]:
+def not_checked(standing: Standing) -> tuple[str, ...]:
+    """What a customer may expect to be checked and the sheet does not ask for."""
     asked = {site.quantity for site in walk(standing.sheet) if site.limit is not None}
     read = {spot.quantity for spot in standing.spots if _told(spot)}
     left = [FACTS[quantity].title for quantity in NOT_ASKED if quantity not in asked | read]
-    return [f"{title}: the sheet sets no limit and nothing was read" for title in left]
+    return tuple(f"{title}: the sheet sets no limit and nothing was read" for title in left)
 
 
 def gauge_words(content: Mapping[str, Any], *, quantity: str) -> str:

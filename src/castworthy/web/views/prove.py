@@ -1,3 +1,179 @@
-"""Holds the place of the prove pages."""
+"""The prove page: crack check, pressure, vacuum port by port."""
 
-urlpatterns: list = []
+from collections.abc import Mapping
+from typing import Any
+
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.template.loader import render_to_string
+from django.urls import URLPattern, path
+from django.views.decorators.http import require_POST, require_safe
+
+from castworthy.actions.errors import DeedRefused
+from castworthy.actions.proof import record_crack_check, record_pressure, record_vacuum
+from castworthy.calc.errors import InputError
+from castworthy.calc.leak.proof import Medium
+from castworthy.records.lookups.prove import prove_page
+from castworthy.records.proof_words import energy_sentence, pressure_unit, vacuum_unit
+from castworthy.units import UnitError, read_value
+from castworthy.web.answers import UNPROCESSABLE, HeadPage, answer, partial
+from castworthy.web.contexts.proof_cards import prove_page_of
+from castworthy.web.forms.proof import CrackForm, PressureForm, VacuumForm
+from castworthy.web.frame import head_frame, show_for
+from castworthy.web.gate import anyone_signed_in, machinist
+from castworthy.web.refusals import refuse
+
+PAGE = HeadPage(step="prove", page="castworthy/prove/page.html", part="castworthy/prove/body.html")
+_DAY = "castworthy.vacuum"
+
+
+@require_safe
+@anyone_signed_in
+def prove(request: HttpRequest, tag: str) -> HttpResponse:
+    """The tests of a head."""
+    return answer(request, tag, shown=PAGE, context=_context(request, tag))
+
+
+@require_POST
+@machinist
+def prove_crack(request: HttpRequest, tag: str) -> HttpResponse:
+    """Record a crack check."""
+    form = CrackForm(request.POST)
+    if form.is_valid():
+        given = form.cleaned_data
+        try:
+            record_crack_check(
+                tag=tag,
+                method=given["method"],
+                clear=given["result"] == "clear",
+                place=given["place"],
+                found=given["found"],
+                by=request.user,
+            )
+        except DeedRefused as refused:
+            refuse(form, refused)
+    return _card(request, tag, "crack", form)
+
+
+@require_POST
+@machinist
+def prove_pressure(request: HttpRequest, tag: str) -> HttpResponse:
+    """Record a pressure test."""
+    form = PressureForm(request.POST, show=show_for(request))
+    if form.is_valid():
+        try:
+            record_pressure(tag=tag, **form.cleaned_data, by=request.user)
+        except DeedRefused as refused:
+            refuse(form, refused)
+    return _card(request, tag, "pressure", form)
+
+
+@require_safe
+@anyone_signed_in
+def prove_energy(request: HttpRequest, tag: str) -> HttpResponse:
+    """What bursting would set free, while the figures are typed."""
+    show = show_for(request)
+    asked = request.GET
+    sentence = ""
+    try:
+        pressure = read_value(
+            asked.get("start", ""), suffix="kpa", bare_unit=pressure_unit(show)
+        ).value
+        volume = asked.get("volume", "").strip()
+        sentence = energy_sentence(
+            medium=Medium(asked.get("medium", "water")),
+            pressure_kpa=pressure,
+            volume_cm3=read_value(volume, suffix="cm3", bare_unit="l").value if volume else None,
+            show=show,
+        )
+    except (UnitError, InputError, ValueError):
+        sentence = prove_page_of(prove_page(tag), show=show).energy
+    return render(request, "castworthy/prove/energy.html", {"sentence": sentence})
+
+
+@require_POST
+@machinist
+def prove_vacuum(request: HttpRequest, tag: str, place: str) -> HttpResponse:
+    """Record what one port held."""
+    sent = request.POST
+    held, dead_head, hold = (sent.get(name, "") for name in ("held", "dead_head", "hold"))
+    wrong: dict[str, tuple[str, str]] = {}
+    try:
+        record_vacuum(
+            tag=tag, place=place, held=held, dead_head=dead_head, hold=hold, by=request.user
+        )
+    except DeedRefused as refused:
+        wrong[place] = (held, refused.sentence)
+    else:
+        request.session[_DAY] = {"dead_head": dead_head, "hold": hold}
+    if not partial(request):
+        return redirect(PAGE.step, tag) if not wrong else _whole(request, tag, wrong=wrong)
+    context = head_frame(request, tag, PAGE.step) | _context(request, tag, wrong=wrong)
+    port = next(port for port in context["tests"].ports if port.place == place)
+    context |= {"port": port, "onward": not wrong, "oob": True}
+    body = render_to_string("castworthy/prove/port.html", context, request=request)
+    return _with_news(request, body, context, status=UNPROCESSABLE if wrong else 200)
+
+
+def _card(request: HttpRequest, tag: str, name: str, form: forms.Form) -> HttpResponse:
+    """The card of a test after it was recorded, or with what was refused."""
+    wrong = bool(form.errors)
+    if not partial(request):
+        return _whole(request, tag, **{f"{name}_form": form}) if wrong else redirect(PAGE.step, tag)
+    forms_now = {f"{name}_form": form} if wrong else {}
+    context = head_frame(request, tag, PAGE.step) | _context(request, tag, **forms_now)
+    context["oob"] = True
+    body = render_to_string(f"castworthy/prove/{name}.html", context, request=request)
+    return _with_news(request, body, context, status=UNPROCESSABLE if wrong else 200)
+
+
+def _with_news(
+    request: HttpRequest, body: str, context: Mapping[str, Any], *, status: int
+) -> HttpResponse:
+    told = dict(context)
+    summary = render_to_string("castworthy/prove/summary.html", told, request=request)
+    news = render_to_string("castworthy/parts/head_news.html", told, request=request)
+    return HttpResponse(body + summary + news, status=status)
+
+
+def _whole(
+    request: HttpRequest,
+    tag: str,
+    *,
+    wrong: Mapping[str, tuple[str, str]] | None = None,
+    **forms_now: forms.Form,
+) -> HttpResponse:
+    context = _context(request, tag, wrong=wrong, **forms_now)
+    return answer(request, tag, shown=PAGE, context=context, status=UNPROCESSABLE)
+
+
+def _context(
+    request: HttpRequest,
+    tag: str,
+    *,
+    wrong: Mapping[str, tuple[str, str]] | None = None,
+    crack_form: forms.Form | None = None,
+    pressure_form: forms.Form | None = None,
+) -> dict[str, Any]:
+    show = show_for(request)
+    page = prove_page(tag)
+    work = page.sheet.work
+    day = {"hold": f"{work.vacuum_hold_s:g}"} | request.session.get(_DAY, {})
+    pressure = {"medium": "water", "hold": f"{work.pressure_hold_s:g}"}
+    return {
+        "tests": prove_page_of(page, show=show, wrong=wrong),
+        "crack_form": crack_form or CrackForm(),
+        "pressure_form": pressure_form or PressureForm(show=show, initial=pressure),
+        "vacuum_form": VacuumForm(show=show, initial=day),
+        "vacuum_unit": vacuum_unit(show),
+    }
+
+
+urlpatterns: list[URLPattern] = [
+    path("heads/<str:tag>/prove", prove, name="prove"),
+    path("heads/<str:tag>/prove/crack", prove_crack, name="prove-crack"),
+    path("heads/<str:tag>/prove/pressure", prove_pressure, name="prove-pressure"),
+    path("heads/<str:tag>/prove/energy", prove_energy, name="prove-energy"),
+    path("heads/<str:tag>/prove/vacuum/<str:place>", prove_vacuum, name="prove-vacuum"),
+]

@@ -29,9 +29,9 @@
     const spot = event.target.closest("[data-place-map] [data-place]");
     if (!spot) return;
     event.preventDefault();
-    const select = spot.closest("form").querySelector("select[name=place]");
-    if (!select) return;
-    select.value = spot.dataset.place;
-    select.focus();
+    const field = spot.closest("form").querySelector("[name=place]");
+    if (!field) return;
+    field.value = spot.dataset.place;
+    field.focus();
   });
 })();

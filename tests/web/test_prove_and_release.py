@@ -1,0 +1,152 @@
+"""Proving, releasing and printing through the pages."""
+
+from urllib.parse import quote
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from castworthy.actions.assembly import tick
+from castworthy.actions.plans import choose_plan, make_plans
+from castworthy.records.models import Head, Person, Plan, ProofTest, Release
+from factories import shop
+
+VALVES = ("1A", "1B", "2A", "2B")
+
+
+@pytest.fixture
+def assembled(head: Head, owner: Person) -> Head:
+    shop.measure_all(head.tag, by=owner)
+    made = make_plans(tag=head.tag, by=owner)
+    choose_plan(plan_id=Plan.objects.get(batch=made.batch, objective="cost").pk, by=owner)
+    tick(tag=head.tag, by=owner)
+    return head
+
+
+def signed_in(person: Person) -> Client:
+    client = Client(HTTP_HOST="localhost")
+    client.force_login(person)
+    return client
+
+
+def page(name: str, head: Head, *more: str) -> str:
+    return reverse(name, args=[head.tag, *more])
+
+
+def prove_all(client: Client, head: Head) -> None:
+    client.post(page("prove-crack", head), {"method": "magnetic particle", "result": "clear"})
+    client.post(page("prove-pressure", head), {"medium": "water", "start": "45", "held": "44.9"})
+    for place in VALVES:
+        client.post(page("prove-vacuum", head, place), {"held": "25", "dead_head": "27"})
+
+
+def test_a_head_is_proved_and_released(assembled: Head, machinist: Person) -> None:
+    client = signed_in(machinist)
+    prove_all(client, assembled)
+    ready = client.get(page("release", assembled)).content.decode()
+    client.post(page("release-sign", assembled))
+    released = client.get(page("release", assembled)).content.decode()
+
+    assert "Ready to leave" in ready
+    assert Release.objects.get().head == assembled
+    assert "Release record 1" in released
+    assert Release.objects.get().digest[:4] in released
+
+
+def test_a_port_answers_itself_and_what_it_moved(assembled: Head, machinist: Person) -> None:
+    answer = signed_in(machinist).post(
+        page("prove-vacuum", assembled, "1A"),
+        {"held": "25", "dead_head": "27"},
+        headers={"HX-Request": "true"},
+    )
+    text = answer.content.decode()
+
+    assert 'id="port-1A"' in text
+    assert "data-onward" in text
+    assert "holds: 25.0 inHg" in text
+    assert 'id="prove-summary"' in text
+
+
+def test_what_is_refused_stays_in_its_field(assembled: Head, machinist: Person) -> None:
+    answer = signed_in(machinist).post(
+        page("prove-vacuum", assembled, "1A"),
+        {"held": "31", "dead_head": "27"},
+        headers={"HX-Request": "true"},
+    )
+    text = answer.content.decode()
+
+    assert answer.status_code == 422
+    assert 'value="31"' in text
+    assert "Read both again." in text
+    assert not ProofTest.objects.exists()
+
+
+def test_the_pressure_form_marks_its_field(assembled: Head, machinist: Person) -> None:
+    answer = signed_in(machinist).post(
+        page("prove-pressure", assembled),
+        {"medium": "water", "start": "forty", "held": "39"},
+        headers={"HX-Request": "true"},
+    )
+    text = answer.content.decode()
+
+    assert answer.status_code == 422
+    assert "is no number" in text
+    assert 'value="forty"' in text
+
+
+def test_the_energy_of_air_is_said_while_typing(assembled: Head, machinist: Person) -> None:
+    answer = signed_in(machinist).get(
+        page("prove-energy", assembled), {"medium": "air", "start": "40", "volume": "5"}
+    )
+
+    assert "stores about 1.5 kJ" in answer.content.decode()
+
+
+def test_what_blocks_is_listed_with_the_way(head: Head, machinist: Person) -> None:
+    text = signed_in(machinist).get(page("release", head)).content.decode()
+    refused = signed_in(machinist).post(page("release-sign", head))
+
+    assert "Recession of valve 1A is not measured." in text
+    assert f"quantity=recession&amp;place={quote('1A')}" in text
+    assert refused.status_code == 422
+    assert not Release.objects.exists()
+
+
+@pytest.mark.parametrize("name", ["tag", "traveller", "claim"])
+def test_papers_come_as_pdf(assembled: Head, viewer: Person, name: str) -> None:
+    answer = signed_in(viewer).get(page("paper", assembled, name))
+
+    assert answer["Content-Type"] == "application/pdf"
+    assert answer.content.startswith(b"%PDF")
+
+
+def test_an_unreleased_head_has_no_record_to_print(assembled: Head, viewer: Person) -> None:
+    client = signed_in(viewer)
+
+    assert client.get(page("paper", assembled, "release")).status_code == 422
+    assert client.get(page("paper", assembled, "poster")).status_code == 404
+
+
+@pytest.mark.parametrize("name", ["prove", "release"])
+def test_strangers_sign_in_and_viewers_only_look(
+    assembled: Head, viewer: Person, name: str
+) -> None:
+    stranger = Client(HTTP_HOST="localhost").get(page(name, assembled))
+    looking = signed_in(viewer).get(page(name, assembled))
+
+    assert stranger.status_code == 302
+    assert looking.status_code == 200
+    assert "<button" not in looking.content.decode().split("<main")[1].split("</main>")[0]
+
+
+def test_a_viewer_cannot_record_or_release(assembled: Head, viewer: Person) -> None:
+    client = signed_in(viewer)
+
+    assert client.post(page("release-sign", assembled)).status_code == 403
+    assert (
+        client.post(
+            page("prove-vacuum", assembled, "1A"), {"held": "25", "dead_head": "27"}
+        ).status_code
+        == 403
+    )
+    assert not ProofTest.objects.exists()
