@@ -245,6 +245,28 @@ def sign_in_allowed(*, name: str, address: str) -> str:
     return f"Too many tries; wait {named_minutes}, or ask an owner to set a new password."
 
 
+def owner_named(login: str) -> Person:
+    """The owner of that sign-in name, the first owner for an empty one; for the command line.
+
+    A question, not a deed: it leaves no row.
+
+    Raises
+    ------
+    DeedRefused
+        If there is none.
+
+    """
+    owners = Person.objects.filter(role=Role.OWNER, is_active=True).order_by("id")
+    owner = (owners.filter(username=_login(login)) if login else owners).first()
+    if owner is None:
+        raise DeedRefused(
+            f"There is no owner {login!r} on record; name one with --by."
+            if login
+            else "This record has no owner yet; open the shop with castworthy serve first."
+        )
+    return owner
+
+
 def record_sign_in(*, name: str, address: str, person: Person | None) -> None:
     """Keep one try at signing in; ``person`` is ``None`` for a failed one."""
     with deed("signed in" if person else "sign-in refused", by=None) as told:

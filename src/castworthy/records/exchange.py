@@ -1,0 +1,392 @@
+"""A head as a file: everything on record about it, in a published shape.
+
+The JSON carries its own digest, so that a file changed on the way is noticed.  Readings as CSV
+have the columns the command line reads.
+"""
+
+import csv
+import io
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+from typing import Any
+
+from castworthy import __version__
+from castworthy.calc.quantity import FACTS, Quantity
+from castworthy.records.measured import Taken, takens_of, worked_of
+from castworthy.records.models import (
+    AssemblyTick,
+    Gauge,
+    Head,
+    Operation,
+    ProofTest,
+    Release,
+)
+from castworthy.records.plans import digest_of
+from castworthy.records.rows import head_row
+from castworthy.sheets.readings import COLUMNS
+
+FORMAT = "castworthy-head"
+VERSION = 1
+_DIGEST = "digest"
+
+
+def export_head(tag: str) -> dict[str, Any]:
+    """Everything on record about a head, ready to be written as JSON.
+
+    Raises
+    ------
+    NotOnRecord
+        If there is no such head.
+
+    """
+    head = Head.objects.select_related("revision__sheet", "lot__supplier", "customer").get(
+        pk=head_row(tag).pk
+    )
+    takens = takens_of(head)
+    content = {
+        "format": FORMAT,
+        "version": VERSION,
+        "software": __version__,
+        "head": _head(head),
+        "sheet": {"text": head.revision.text, "digest": head.revision.digest},
+        "gauges": _gauges(takens),
+        "readings": [_reading(taken, takens=takens) for taken in takens],
+        "operations": _operations(head),
+        "ticks": _ticks(head),
+        "tests": _tests(head),
+        "release": _release(head),
+    }
+    return {**content, _DIGEST: digest_of(content)}
+
+
+def readings_csv(tag: str) -> str:
+    """The readings that stand for a head now, in the columns ``judge`` and ``plan`` read.
+
+    Raises
+    ------
+    NotOnRecord
+        If there is no such head.
+
+    """
+    head = head_row(tag)
+    worked = worked_of(head)
+    last = max((operation.number for operation in worked), default=0)
+    out = io.StringIO()
+    table = csv.writer(out, lineterminator="\n")
+    table.writerow(COLUMNS)
+    for taken in takens_of(head):
+        if taken.replaced or FACTS[taken.quantity].tested or (last and taken.epoch < last):
+            continue
+        table.writerow(_csv_row(taken))
+    return out.getvalue()
+
+
+def content_digest(file: Mapping[str, Any]) -> str:
+    """The digest a file of this shape should carry."""
+    return digest_of({key: value for key, value in file.items() if key != _DIGEST})
+
+
+def head_schema() -> dict[str, Any]:
+    """The JSON Schema (2020-12) of an exported head."""
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "A cylinder head exported by Castworthy",
+        "type": "object",
+        "additionalProperties": False,
+        "required": [
+            "format",
+            "version",
+            "software",
+            "head",
+            "sheet",
+            "gauges",
+            "readings",
+            "operations",
+            "ticks",
+            "tests",
+            "release",
+            "digest",
+        ],
+        "properties": {
+            "format": {"const": FORMAT},
+            "version": {"const": VERSION},
+            "software": _TEXT,
+            "head": _object(
+                tag=_TEXT,
+                mark=_TEXT,
+                kind={"enum": ["new casting", "core"]},
+                loaded=_FLAG,
+                supplier=_TEXT,
+                lot=_TEXT,
+                customer=_TEXT,
+                history=_TEXT,
+                asked=_TEXT,
+                note=_TEXT,
+                step=_TEXT,
+                step_since=_TIME,
+                decision=_TEXT,
+                outcome=_TEXT,
+                outcome_note=_TEXT,
+                taken_in_by=_TEXT,
+                taken_in_at=_TIME,
+                ended_at=_MAYBE_TEXT,
+            ),
+            "sheet": _object(text=_TEXT, digest=_DIGEST_TEXT),
+            "gauges": _list(
+                name=_TEXT,
+                reads=_TEXT,
+                unit=_TEXT,
+                u=_NUMBER,
+                u_bias=_NUMBER,
+                resolution=_NUMBER,
+                calibrated_until=_MAYBE_TEXT,
+            ),
+            "readings": _list(
+                uuid=_TEXT,
+                quantity={"enum": [quantity.value for quantity in Quantity]},
+                place=_TEXT,
+                typed=_TEXT,
+                unit=_TEXT,
+                side=_TEXT,
+                value=_NUMBER,
+                u=_MAYBE_NUMBER,
+                u_bias=_NUMBER,
+                resolution=_MAYBE_NUMBER,
+                gauge=_TEXT,
+                gauge_overdue=_FLAG,
+                operations_done_count=_COUNT,
+                replaces=_MAYBE_TEXT,
+                why=_TEXT,
+                slip_kept=_TEXT,
+                judged={"type": "object"},
+                by=_TEXT,
+                at=_TIME,
+            ),
+            "operations": _list(
+                position=_COUNT,
+                kind=_TEXT,
+                place=_TEXT,
+                planned_mm=_MAYBE_NUMBER,
+                parts_mm={"type": "array", "items": _NUMBER},
+                minutes=_NUMBER,
+                cost=_NUMBER,
+                why=_TEXT,
+                state={"enum": ["planned", "done", "dropped"]},
+                done_number={"type": ["integer", "null"]},
+                taken_mm=_MAYBE_NUMBER,
+                typed=_TEXT,
+                note=_TEXT,
+                by=_TEXT,
+                at=_MAYBE_TEXT,
+            ),
+            "ticks": _list(
+                item=_TEXT,
+                place=_TEXT,
+                ticked=_FLAG,
+                operations_done_count=_COUNT,
+                by=_TEXT,
+                at=_TIME,
+            ),
+            "tests": _list(
+                kind={"enum": ["vacuum", "pressure", "crack"]},
+                place=_TEXT,
+                conditions={"type": "object"},
+                found=_TEXT,
+                rule=_TEXT,
+                passed=_FLAG,
+                reading=_MAYBE_TEXT,
+                operations_done_count=_COUNT,
+                by=_TEXT,
+                at=_TIME,
+            ),
+            "release": {
+                "anyOf": [
+                    {"type": "null"},
+                    _object(
+                        number=_COUNT,
+                        content={"type": "object"},
+                        digest=_DIGEST_TEXT,
+                        by=_TEXT,
+                        at=_TIME,
+                    ),
+                ]
+            },
+            "digest": _DIGEST_TEXT,
+        },
+    }
+
+
+_TEXT = {"type": "string"}
+_TIME = {"type": "string", "format": "date-time"}
+_MAYBE_TEXT = {"type": ["string", "null"]}
+_NUMBER = {"type": "number"}
+_MAYBE_NUMBER = {"type": ["number", "null"]}
+_COUNT = {"type": "integer", "minimum": 0}
+_FLAG = {"type": "boolean"}
+_DIGEST_TEXT = {"type": "string", "pattern": "^[0-9a-f]{64}$"}
+
+
+def _object(**properties: Mapping[str, Any]) -> dict[str, Any]:
+    return {
+        "type": "object",
+        "additionalProperties": False,
+        "required": list(properties),
+        "properties": dict(properties),
+    }
+
+
+def _list(**properties: Mapping[str, Any]) -> dict[str, Any]:
+    return {"type": "array", "items": _object(**properties)}
+
+
+def _head(head: Head) -> dict[str, Any]:
+    return {
+        "tag": head.tag,
+        "mark": head.mark,
+        "kind": head.kind,
+        "loaded": head.loaded,
+        "supplier": head.lot.supplier.name if head.lot else "",
+        "lot": head.lot.code if head.lot else "",
+        "customer": head.customer.name if head.customer else "",
+        "history": head.history,
+        "asked": head.asked,
+        "note": head.note,
+        "step": head.step,
+        "step_since": head.step_since.isoformat(),
+        "decision": head.decision,
+        "outcome": head.outcome,
+        "outcome_note": head.outcome_note,
+        "taken_in_by": str(head.taken_in_by),
+        "taken_in_at": head.taken_in_at.isoformat(),
+        "ended_at": _time(head.ended_at),
+    }
+
+
+def _gauges(takens: Iterable[Taken]) -> list[dict[str, Any]]:
+    names = {taken.gauge for taken in takens if taken.gauge}
+    return [
+        {
+            "name": row.name,
+            "reads": row.reads,
+            "unit": row.unit,
+            "u": row.u,
+            "u_bias": row.u_bias,
+            "resolution": row.resolution,
+            "calibrated_until": row.calibrated_until.isoformat() if row.calibrated_until else None,
+        }
+        for row in Gauge.objects.filter(name__in=names).order_by("name")
+    ]
+
+
+def _reading(taken: Taken, *, takens: Iterable[Taken]) -> dict[str, Any]:
+    replaced = next((old for old in takens if old.id == taken.replaces_id), None)
+    return {
+        "uuid": str(taken.uuid),
+        "quantity": taken.quantity.value,
+        "place": taken.place,
+        "typed": taken.typed,
+        "unit": taken.unit,
+        "side": taken.side,
+        "value": taken.value,
+        "u": taken.u,
+        "u_bias": taken.u_bias,
+        "resolution": taken.resolution,
+        "gauge": taken.gauge,
+        "gauge_overdue": taken.gauge_overdue,
+        "operations_done_count": taken.epoch,
+        "replaces": str(replaced.uuid) if replaced else None,
+        "why": taken.why,
+        "slip_kept": taken.slip_kept,
+        "judged": dict(taken.judged),
+        "by": taken.by,
+        "at": taken.at.isoformat(),
+    }
+
+
+def _operations(head: Head) -> list[dict[str, Any]]:
+    rows = Operation.objects.filter(head=head).select_related("by").order_by("position", "id")
+    return [
+        {
+            "position": row.position,
+            "kind": row.kind,
+            "place": row.place,
+            "planned_mm": row.planned_mm,
+            "parts_mm": list(row.parts),
+            "minutes": row.minutes,
+            "cost": row.cost,
+            "why": row.why,
+            "state": row.state,
+            "done_number": row.done_number,
+            "taken_mm": row.taken_mm,
+            "typed": row.typed,
+            "note": row.note,
+            "by": str(row.by) if row.by else "",
+            "at": _time(row.at),
+        }
+        for row in rows
+    ]
+
+
+def _ticks(head: Head) -> list[dict[str, Any]]:
+    return [
+        {
+            "item": row.item,
+            "place": row.place,
+            "ticked": row.ticked,
+            "operations_done_count": row.operations_done_count,
+            "by": str(row.by),
+            "at": row.at.isoformat(),
+        }
+        for row in AssemblyTick.objects.filter(head=head).select_related("by").order_by("id")
+    ]
+
+
+def _tests(head: Head) -> list[dict[str, Any]]:
+    rows = ProofTest.objects.filter(head=head).select_related("by", "reading").order_by("id")
+    return [
+        {
+            "kind": row.kind,
+            "place": row.place,
+            "conditions": row.conditions,
+            "found": row.found,
+            "rule": row.rule,
+            "passed": row.passed,
+            "reading": str(row.reading.uuid) if row.reading else None,
+            "operations_done_count": row.operations_done_count,
+            "by": str(row.by),
+            "at": row.at.isoformat(),
+        }
+        for row in rows
+    ]
+
+
+def _release(head: Head) -> dict[str, Any] | None:
+    row = Release.objects.filter(head=head).select_related("by").first()
+    if row is None:
+        return None
+    return {
+        "number": row.number,
+        "content": row.content,
+        "digest": row.digest,
+        "by": str(row.by),
+        "at": row.at.isoformat(),
+    }
+
+
+def _csv_row(taken: Taken) -> tuple[str, ...]:
+    facts = FACTS[taken.quantity]
+    size = abs(taken.value) if facts.sided else taken.value
+    return (
+        taken.quantity.value,
+        taken.place,
+        f"{size:.9g}",
+        {"mm": "mm", "um": "µm", "n": "N", "cm3": "cm³", "kpa": "kPa"}[facts.suffix],
+        taken.side,
+        taken.gauge,
+        taken.by,
+        taken.at.isoformat(),
+    )
+
+
+def _time(at: datetime | None) -> str | None:
+    return at.isoformat() if at else None

@@ -1,0 +1,118 @@
+"""A head out and in again is the same head; a file changed on the way is noticed."""
+
+import copy
+import json
+from pathlib import Path
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from castworthy.actions.errors import DeedRefused
+from castworthy.actions.exchange import import_head
+from castworthy.actions.release import release_head
+from castworthy.records import models
+from castworthy.records.exchange import content_digest, export_head, head_schema, readings_csv
+from castworthy.records.models import Head, Person, Reading
+from castworthy.records.release_content import verify_release
+from castworthy.records.standing import standing_of
+from castworthy.sheets.readings import read_readings
+from factories import shop
+
+SCHEMA = Path(__file__).parents[2] / "docs" / "reference" / "head.schema.json"
+SHALLOW = {("recession", "2B"): "0.0270 in"}
+
+
+@pytest.fixture
+def released(head: Head, owner: Person) -> dict[str, object]:
+    shop.ready_to_leave(head.tag, by=owner, other=SHALLOW)
+    release_head(tag=head.tag, by=owner)
+    return json.loads(json.dumps(export_head(head.tag)))
+
+
+def forget(tag: str) -> None:
+    """The head as if this record had never seen it."""
+    rows = ("Release", "ProofTest", "AssemblyTick", "Operation", "Plan", "Trail", "Photo")
+    for name in rows:
+        model = getattr(models, name)
+        model._base_manager.filter(head__tag=tag)._raw_delete("default")
+    readings = Reading._base_manager.filter(head__tag=tag)
+    readings._raw_delete("default")
+    Head._base_manager.filter(tag=tag)._raw_delete("default")
+
+
+def test_the_published_schema_is_the_code_s() -> None:
+    assert json.loads(SCHEMA.read_text(encoding="utf-8")) == head_schema()
+
+
+def test_an_export_keeps_to_its_schema(released: dict[str, object]) -> None:
+    assert list(Draft202012Validator(head_schema()).iter_errors(released)) == []
+    assert content_digest(released) == released["digest"]
+
+
+def test_out_and_in_again_is_the_same_head(released: dict[str, object], owner: Person) -> None:
+    tag = released["head"]["tag"]
+    forget(tag)
+    came = import_head(file=released, by=owner)
+    again = json.loads(json.dumps(export_head(tag)))
+
+    assert came.new
+    assert again == released
+    assert verify_release(tag, digest=released["release"]["digest"]).matches
+
+
+def test_the_same_file_twice_changes_nothing(released: dict[str, object], owner: Person) -> None:
+    count = Reading.objects.count()
+    came = import_head(file=released, by=owner)
+
+    assert not came.new
+    assert Reading.objects.count() == count
+
+
+def test_a_changed_file_is_noticed(released: dict[str, object], owner: Person) -> None:
+    changed = copy.deepcopy(released)
+    changed["readings"][0]["value"] += 0.01
+    with pytest.raises(DeedRefused, match="changed after it was exported"):
+        import_head(file=changed, by=owner)
+
+
+@pytest.mark.parametrize("key", ["readings", "head", "digest", "version"])
+def test_another_shape_is_told_where(released: dict[str, object], owner: Person, key: str) -> None:
+    broken = {**released, key: 7}
+    with pytest.raises(DeedRefused, match=f"no head that export wrote: at {key}"):
+        import_head(file=broken, by=owner)
+
+
+def test_a_head_on_record_otherwise_is_refused(released: dict[str, object], owner: Person) -> None:
+    other = copy.deepcopy(released)
+    other["readings"] = other["readings"][:-1]
+    other["digest"] = content_digest(other)
+    with pytest.raises(DeedRefused, match="differs from the file"):
+        import_head(file=other, by=owner)
+
+
+def test_people_unknown_here_come_as_closed_accounts(
+    released: dict[str, object], owner: Person
+) -> None:
+    tag = released["head"]["tag"]
+    forget(tag)
+    for reading in released["readings"]:
+        reading["by"] = "Ines Vale"
+    released["digest"] = content_digest(released)
+    import_head(file=released, by=owner)
+    stranger = Person.objects.get(full_name="Ines Vale")
+
+    assert (stranger.is_active, stranger.role) == (False, "viewer")
+    assert not stranger.has_usable_password()
+
+
+def test_readings_as_csv_are_read_back_the_same(head: Head, owner: Person) -> None:
+    shop.measure_all(head.tag, by=owner)
+    sheet = standing_of(head.tag).sheet
+    read = read_readings(readings_csv(head.tag), sheet=sheet, file="out.csv")
+    stands = {
+        (spot.quantity, spot.place): spot.value
+        for spot in standing_of(head.tag).spots
+        if spot.value is not None and not spot.derived
+    }
+
+    assert {(r.quantity, r.place): pytest.approx(r.value) for r in read.readings} == stands
