@@ -128,7 +128,7 @@ def _commands() -> str:
 
 
 def _command(name: str) -> str:
-    context = click.Context(main, info_name="castworthy")
+    context = click.Context(main, info_name="castworthy", **main.context_settings)
     command = main.get_command(context, name)
     if command is None:
         raise KeyError(name)
