@@ -11,13 +11,17 @@ from importlib.resources import files
 from uuid import UUID
 
 import numpy as np
+from django.db import transaction
 
 from castworthy.actions import gauges, heads, people, readings, sheets, trade
 from castworthy.actions.deed import deeds_at
 from castworthy.calc.head import HeadSheet
 from castworthy.calc.quantity import FACTS, Quantity
-from castworthy.demo.habits import HABITS, Habit, reading_of
-from castworthy.records.standing import walk
+from castworthy.demo.arrivals import ARRIVALS, Arrival, Reached
+from castworthy.demo.floor import Floor
+from castworthy.demo.habits import HABITS, Typed, again_of, reading_of, typed_of
+from castworthy.records.predicted import readings_expected
+from castworthy.records.standing import Site, standing_of, walk
 from castworthy.sheets.spec import read_sheet
 
 PASSWORD = "seven brass shims"  # noqa: S105 - the demo's own, printed when it starts
@@ -49,19 +53,6 @@ _STEADY = "HG-4"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Arrival:
-    """One head of the demo: how many of its readings are taken, and how long ago it came."""
-
-    tag: str
-    sheet: str
-    lot: str
-    customer: str
-    share: float
-    days: float
-    history: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Demo:
     """What a person needs to look around."""
 
@@ -71,55 +62,13 @@ class Demo:
     readings_count: int
 
 
-ARRIVALS = (
-    Arrival(tag="T66-0039", sheet="T66", lot="7F", customer="", share=1.0, days=6.2),
-    Arrival(tag="T66-0042", sheet="T66", lot="7F", customer="", share=0.85, days=2.1),
-    Arrival(tag="T66-0043", sheet="T66", lot="7F", customer="", share=0.2, days=1.9),
-    Arrival(tag="T66-0044", sheet="T66", lot="12", customer="", share=0.0, days=1.1),
-    Arrival(tag="T66-0045", sheet="T66", lot="12", customer="", share=0.0, days=0.9),
-    Arrival(
-        tag="T66-0046",
-        sheet="T66",
-        lot="",
-        customer="Harbour Dredging Co-operative",
-        share=0.05,
-        days=0.4,
-        history="Coolant lost on the quay, stopped within a minute.",
-    ),
-    *(
-        Arrival(tag=f"F14-{200 + at}", sheet="F14", lot=lot, customer="", share=share, days=days)
-        for at, (lot, share, days) in enumerate(
-            (
-                ("A3", 1.0, 9.0),
-                ("A3", 1.0, 8.5),
-                ("A3", 1.0, 5.0),
-                ("7F", 1.0, 4.5),
-                ("7F", 1.0, 3.0),
-                ("12", 1.0, 2.5),
-                ("12", 0.6, 1.5),
-                ("A3", 0.3, 0.7),
-                ("7F", 0.0, 0.3),
-            )
-        )
-    ),
-    Arrival(
-        tag="F14-209",
-        sheet="F14",
-        lot="",
-        customer="Ridge Farms",
-        share=1.0,
-        days=3.5,
-        history="Overheated last summer; cut once before.",
-    ),
-)
-
-
 def build_demo(*, now: datetime) -> Demo:
     """Fill an empty record with the invented shop as it stands at ``now``."""
     shop = _Builder(now=now)
-    shop.open()
-    for arrival in ARRIVALS:
-        shop.take_in(arrival)
+    with transaction.atomic():
+        shop.open()
+        for arrival in ARRIVALS:
+            shop.take_in(arrival)
     return Demo(
         owner="ana",
         password=PASSWORD,
@@ -197,23 +146,79 @@ class _Builder:
                 history=arrival.history,
                 by=self.owner,
             )
-        sites = [site for site in walk(sheet) if site.required and site.limit]
-        habit = HABITS[arrival.lot]
-        for at, site in enumerate(sites[: round(arrival.share * len(sites))]):
-            with deeds_at(came + timedelta(minutes=20, seconds=25 * at)):
-                self._read(arrival.tag, site.quantity, site.place, sheet=sheet, habit=habit)
+        clock = came + timedelta(minutes=20)
+        for site in self._to_read(arrival, sheet=sheet):
+            clock += timedelta(seconds=25)
+            fixed = arrival.fixed.get((site.quantity, site.place))
+            with deeds_at(clock):
+                self._read(
+                    arrival.tag,
+                    site.quantity,
+                    site.place,
+                    sheet=sheet,
+                    typed=typed_of(fixed, quantity=site.quantity)
+                    if fixed is not None
+                    else reading_of(
+                        site.quantity,
+                        site.place,
+                        sheet=sheet,
+                        habit=HABITS[arrival.lot],
+                        rng=self.rng,
+                    ),
+                )
+        if arrival.reached > Reached.MEASURED:
+            floor = Floor(
+                arrival=arrival,
+                clock=clock,
+                by=self.jon,
+                rng=self.rng,
+                measure_again=self.measure_again,
+            )
+            floor.go()
+
+    def _to_read(self, arrival: Arrival, *, sheet: HeadSheet) -> list[Site]:
+        if arrival.reached is Reached.DOOR:
+            return []
+        sites = [
+            site
+            for site in walk(sheet)
+            if site.required and (site.limit or (arrival.heights and not site.limit))
+        ]
+        if arrival.until is not None:
+            keys = [(site.quantity, site.place) for site in sites]
+            return sites[: keys.index(arrival.until)]
+        return sites[: round(arrival.share * len(sites))]
+
+    def measure_again(self, tag: str, clock: datetime) -> int:
+        """Read what the work disturbed; how many readings that took."""
+        standing = standing_of(tag)
+        head = {(r.quantity, r.place): r.value for r in readings_expected(tag)}
+        for spot in standing.missing:
+            limit = standing.sheet.limit_for(spot.quantity, place=spot.place)
+            if limit is None:
+                continue
+            clock += timedelta(seconds=25)
+            expected = head.get((spot.quantity, spot.place))
+            with deeds_at(clock):
+                self._read(
+                    tag,
+                    spot.quantity,
+                    spot.place,
+                    sheet=standing.sheet,
+                    typed=again_of(expected, limit=limit, rng=self.rng),
+                )
+        return len(standing.missing)
 
     def _read(
-        self, tag: str, quantity: Quantity, place: str, *, sheet: HeadSheet, habit: Habit
+        self, tag: str, quantity: Quantity, place: str, *, sheet: HeadSheet, typed: Typed
     ) -> None:
-        typed, side = reading_of(quantity, place, sheet=sheet, habit=habit, rng=self.rng)
         readings.record_reading(
             tag=tag,
             uuid=UUID(bytes=self.rng.bytes(16), version=4),
             quantity=quantity.value,
             place=place,
-            typed=typed,
-            side=side if FACTS[quantity].sided else "",
+            typed=typed.text,
+            side=typed.side if FACTS[quantity].sided else "",
             gauge=GAUGE_OF.get(quantity, _STEADY),
             slip_kept=True,
             by=self.jon,

@@ -30,6 +30,14 @@ HABITS: Mapping[str, Habit] = {
 }
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Typed:
+    """A reading as somebody types it at the bench, with its side of the deck."""
+
+    text: str
+    side: str
+
+
 def reading_of(
     quantity: Quantity,
     place: str,
@@ -37,20 +45,40 @@ def reading_of(
     sheet: HeadSheet,
     habit: Habit,
     rng: np.random.Generator,
-) -> tuple[str, str]:
-    """A reading as somebody types it at the bench, and its side of the deck."""
+) -> Typed:
+    """A reading of a casting of that habit."""
     limit = sheet.limit_for(quantity, place=place)
     if limit is None:
-        raise KeyError(quantity)
+        return typed_of(float(rng.normal(0.0, 0.0004)), quantity=quantity)
     middle, spread = habit.own.get(quantity, habit.usual)
     low, high = _ends(limit)
     value = low + (high - low) * float(rng.normal(middle, spread))
     if not FACTS[quantity].sided:
         value = max(value, 0.05 * (high - low))
+    return _typed(value, quantity=quantity)
+
+
+def again_of(expected: float | None, *, limit: Limit, rng: np.random.Generator) -> Typed:
+    """A reading after the work: what the cuts make of it, or well inside where only a reading
+    tells (finish, flatness); never outside, since good work was done.
+    """
+    low, high = _ends(limit)
+    span = high - low
+    middle = low + 0.45 * span if expected is None else expected
+    value = middle + 0.02 * span * float(rng.normal())
+    return _typed(min(max(value, low + 0.12 * span), high - 0.12 * span), quantity=limit.quantity)
+
+
+def typed_of(inches: float, *, quantity: Quantity) -> Typed:
+    """A length in inches as it is typed."""
+    return _typed(inches * 25.4, quantity=quantity)
+
+
+def _typed(value: float, *, quantity: Quantity) -> Typed:
     suffix = FACTS[quantity].suffix
-    show = Show(length="in")
-    typed = show.value(abs(value), suffix=suffix, digits=_STEPS[suffix])
-    return typed, _side(quantity, value)
+    size = abs(value) if FACTS[quantity].sided else value
+    text = Show(length="in").value(size, suffix=suffix, digits=_STEPS[suffix])
+    return Typed(text=text, side=_side(quantity, value))
 
 
 def _side(quantity: Quantity, value: float) -> str:

@@ -7,6 +7,8 @@ from castworthy.calc.quantity import FACTS
 from castworthy.calc.rework.taken import TakenCut, predicted_reading
 from castworthy.records.measured import Measured, Worked, disturbed, measured_of, worked_of
 from castworthy.records.models import Head
+from castworthy.records.rows import head_row
+from castworthy.records.to_calc import sheet_of
 
 
 def readings_for_plan(head: Head, *, sheet: HeadSheet) -> tuple[Reading, ...]:
@@ -14,6 +16,12 @@ def readings_for_plan(head: Head, *, sheet: HeadSheet) -> tuple[Reading, ...]:
     worked = worked_of(head)
     measured = measured_of(head, sheet=sheet)
     return tuple(_moved_along(measured.values(), worked=worked, sheet=sheet))
+
+
+def readings_expected(tag: str) -> tuple[Reading, ...]:
+    """The same for a head by its tag."""
+    head = head_row(tag)
+    return readings_for_plan(head, sheet=sheet_of(head.revision))
 
 
 def _moved_along(
