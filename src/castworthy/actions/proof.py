@@ -58,7 +58,7 @@ from castworthy.records.proving import proofs_of
 from castworthy.records.to_calc import sheet_of
 from castworthy.units import Show, UnitError, read_value
 
-CRACK_RULE = "no crack, and no open porosity into water, oil or combustion"
+CRACK_RULE = "there is no crack, and no open porosity into water, oil or combustion"
 _SHARES = {
     Quantity.VACUUM_HOLD: (VACUUM_SHARE_RATIO, "the pump's reading of the day"),
     Quantity.PRESSURE_HOLD: (PRESSURE_SHARE_RATIO, "the test pressure"),
@@ -265,9 +265,9 @@ def rule_words(quantity: Quantity, *, sheet: HeadSheet, place: str, show: Show) 
     """The rule a vacuum or pressure test passes by, in a person's units; a question, no deed."""
     limit = sheet.limit_for(quantity, place=place)
     if limit is not None:
-        return limit_sentence(limit, show=show)
+        return f"{limit_sentence(limit, show=show).removeprefix('allowed ')} is left at the end"
     least, of = _SHARES[quantity]
-    return f"{least:.0%} of {of} or more left (common practice; the sheet sets no limit)"
+    return f"{least:.0%} of {of} or more is left (common practice; the sheet sets no limit)"
 
 
 def _result(
