@@ -6,9 +6,9 @@ from castworthy.actions.errors import DeedRefused
 from castworthy.actions.release import release_head
 from castworthy.actions.work import sign_operation
 from castworthy.records.blocks import release_blocks
+from castworthy.records.lookups.release_content import verify_release
 from castworthy.records.models import Head, Operation, Person, ProofTest, Release
 from castworthy.records.plans import digest_of
-from castworthy.records.release_content import verify_release
 from factories import shop
 
 SHALLOW = {("recession", "2B"): "0.0270 in"}

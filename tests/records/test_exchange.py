@@ -12,8 +12,8 @@ from castworthy.actions.exchange import import_head
 from castworthy.actions.release import release_head
 from castworthy.records import models
 from castworthy.records.exchange import content_digest, export_head, head_schema, readings_csv
+from castworthy.records.lookups.release_content import verify_release
 from castworthy.records.models import Head, Person, Reading
-from castworthy.records.release_content import verify_release
 from castworthy.records.standing import standing_of
 from castworthy.sheets.readings import read_readings
 from factories import shop

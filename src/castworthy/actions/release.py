@@ -6,9 +6,9 @@ from castworthy.actions.deed import deed, head_for_work
 from castworthy.actions.errors import DeedRefused
 from castworthy.actions.steps import move_to
 from castworthy.records.blocks import blocks_of
+from castworthy.records.lookups.release_content import content_of
 from castworthy.records.models import Outcome, Person, Release, Step
 from castworthy.records.plans import digest_of
-from castworthy.records.release_content import content_of
 from castworthy.records.standing import standing_for
 
 

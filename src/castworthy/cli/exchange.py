@@ -70,7 +70,7 @@ def verify_command(*, tag: str, digest: tuple[str, ...]) -> None:
     DIGEST may be typed in its printed groups of four.
     """
     with open_record():
-        from castworthy.records.release_content import verify_release
+        from castworthy.records.lookups.release_content import verify_release
 
         answer = verify_release(tag, digest="".join(digest))
     click.echo(answer.sentence, err=not answer.matches)

@@ -25,13 +25,13 @@ from castworthy.charts.deck import DeckMark, deck_plan
 from castworthy.charts.theme import Theme
 from castworthy.records.cautions import LAST_WORD
 from castworthy.records.lookups.heads import head_facts
+from castworthy.records.lookups.release_content import gauge_words
 from castworthy.records.proof_words import (
     pressure_words,
     temperature_words,
     time_words,
     vacuum_words,
 )
-from castworthy.records.release_content import gauge_words
 from castworthy.reports.parts import Fact
 from castworthy.reports.release import (
     Cell,

@@ -8,8 +8,8 @@ from typing import Any
 from django.utils import timezone
 
 from castworthy.records.blocks import Block, blocks_of
+from castworthy.records.lookups.release_content import not_checked
 from castworthy.records.models import Kind, Operation, OperationState, Release
-from castworthy.records.release_content import not_checked
 from castworthy.records.rows import head_row
 from castworthy.records.standing import Standing, standing_for
 
