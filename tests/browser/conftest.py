@@ -1,5 +1,6 @@
 """Debian's Chromium at pages served as a shop serves them: own process, record on the disk."""
 
+import os
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -37,7 +38,8 @@ def new_server(tmp_path: Path) -> Iterator[Server]:
 
 @pytest.fixture(scope="session")
 def playwright() -> Iterator[Playwright]:
-    """The driver."""
+    """The driver.  Its event loop stays open for the session, which Django must not mind."""
+    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"
     with sync_playwright() as driver:
         yield driver
 

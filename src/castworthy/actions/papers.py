@@ -3,7 +3,7 @@
 from castworthy.actions.deed import EVERYBODY, deed
 from castworthy.actions.errors import DeedRefused
 from castworthy.actions.setting.claim import claim_paper
-from castworthy.actions.setting.common import Press, moment, size_for
+from castworthy.actions.setting.press import Press, moment, size_for
 from castworthy.actions.setting.release import release_paper
 from castworthy.actions.setting.traveller import traveller_paper
 from castworthy.records.lookups.heads import head_facts

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from castworthy.actions.setting.common import Press, bar, facts_of, moment, share, unit_words
+from castworthy.actions.setting.press import Press, bar, facts_of, moment, share, unit_words
 from castworthy.calc.decision.phrases import amount_phrase, reading_phrase, subject
 from castworthy.calc.decision.verdict import Judgement, Verdict
 from castworthy.calc.decision.words import limit_sentence, verdict_sentence

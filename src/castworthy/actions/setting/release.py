@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import Any
 
-from castworthy.actions.setting.common import (
+from castworthy.actions.setting.press import (
     Press,
     bar,
     day,

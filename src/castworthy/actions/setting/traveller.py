@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from castworthy.actions.setting.common import (
+from castworthy.actions.setting.press import (
     Press,
     bar,
     day,
