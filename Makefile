@@ -37,11 +37,11 @@ test: lint test-sqlite test-postgres  ## Set up and pass every test: habits, SQL
 
 test-sqlite: .tools/test-ready
 	@scripts/install-test-programs
-	@$(RUN) pytest $(ARGS)
+	@$(RUN) pytest -n 2 --dist loadfile $(ARGS)
 
 test-postgres: .tools/test-ready
 	@scripts/install-test-programs
-	@scripts/with-postgres $(RUN) pytest tests/records tests/actions tests/server $(ARGS)
+	@scripts/with-postgres $(RUN) pytest -n 2 --dist loadfile tests/records tests/actions tests/server $(ARGS)
 
 check: test  ## What CI does
 
