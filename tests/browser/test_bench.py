@@ -2,7 +2,6 @@
 
 import re
 import time
-from statistics import median
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -49,31 +48,6 @@ def test_a_gauge_that_types_walks_the_places(pages: Pages) -> None:
     assert page.evaluate("performance.getEntriesByType('navigation').length") == 1
     page.reload()
     expect(row(page, "1B")).to_contain_text("0.0427")
-
-
-def test_a_verdict_usually_comes_in_under_a_tenth_of_a_second(pages: Pages) -> None:
-    page = pages.new(sign_in="ana", path=bench(BIG_HEAD))
-    page.locator("#typed").focus()
-    times = []
-    for place in ("1A", "1B", "1C", "1D", "2A", "2B", "2C", "2D"):
-        page.keyboard.type("0.0390")
-        page.evaluate(
-            """(place) => {
-              window.verdict = new Promise((done) => {
-                const begin = performance.now();
-                const look = () => {
-                  const row = document.querySelector(`#readings tr[data-place="${place}"]`);
-                  if (row.textContent.includes("inside")) done(performance.now() - begin);
-                  else requestAnimationFrame(look);
-                };
-                look();
-              });
-            }""",
-            place,
-        )
-        page.keyboard.press("Enter")
-        times.append(page.evaluate("window.verdict"))
-    assert median(times) < 100.0, f"verdicts took {times} ms"
 
 
 def test_readings_typed_while_an_answer_is_on_its_way_are_kept(pages: Pages) -> None:
