@@ -21,7 +21,7 @@ def move_to(head: Head, step: Step, *, at: datetime) -> None:
 def keep_progress(head: Head) -> None:
     """Write the head with what is left of its step, for the rack.
 
-    Only for the steps from the plan on; measuring keeps its own counts.
+    What is read next while measuring was counted with the readings and is kept as it is.
     """
     head.progress = _counts(head.progress) | _left(head)
     head.save(update_fields=("step", "step_since", "decision", "progress"))
@@ -34,6 +34,8 @@ def _counts(progress: dict[str, object]) -> dict[str, object]:
 
 def _left(head: Head) -> dict[str, object]:
     match head.step:
+        case Step.MEASURE:
+            return {k: head.progress[k] for k in ("quantity", "left", "of") if k in head.progress}
         case Step.MACHINE:
             return _left_to_machine(head)
         case Step.ASSEMBLE:

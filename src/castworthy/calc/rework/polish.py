@@ -17,6 +17,7 @@ from castworthy.calc.rework.solve import Answer
 
 _AIM, _MIDDLE, _NEAR_LIMIT, _METAL = 3.0, 1.0, 10.0, 1e-3
 _CLEAR = 0.6
+_LEAST_HALF = 1e-3
 _DIGITS = 9
 
 
@@ -68,6 +69,7 @@ def _aims(model: Model, *, answer: Answer) -> Iterable[_Target]:
             guard = answer.guard_factor * u_of(row, x=answer.x)
             half = (limit.high - limit.low) / 2.0
             half = half - guard if half > 2.0 * guard else half
+            half = max(half, _LEAST_HALF * scale)
             middle = (limit.low + limit.high) / 2.0
             yield _target(row, middle, _NEAR_LIMIT, half, free=_CLEAR)
             if limit.aim is None and row.rests_on == (row.quantity, row.place):

@@ -158,7 +158,7 @@ def _counted_places(quantity: Quantity, *, places: tuple[str, ...]) -> str:
 
 
 def _line(kind: OperationKind, *, steps: list[WorkStep], show: Show) -> WorkLine:
-    why = " ".join(dict.fromkeys(step.why for step in steps if step.why))
+    why = "; ".join(dict.fromkeys(step.why for step in steps if step.why))
     title = _TITLES[kind]
     if len(steps) == 1 and not steps[0].place:
         amount = amount_words(
