@@ -1,0 +1,1 @@
+"""Deck form: flatness, its shape in words, and the least cut that cleans it."""

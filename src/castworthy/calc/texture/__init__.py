@@ -1,0 +1,1 @@
+"""Deck finish: a surface trace filtered, evaluated, explained and cured."""
