@@ -41,7 +41,7 @@ def serving(*words: str, data: Path) -> Iterator[subprocess.Popen[str]]:
         yield process
     finally:
         if process.poll() is None:
-            process.send_signal(signal.SIGINT)
+            process.send_signal(signal.SIGTERM)
         process.communicate(timeout=30)
 
 
@@ -62,7 +62,7 @@ def test_serve_opens_the_first_run_page_on_an_empty_folder(tmp_path: Path) -> No
     port = free_port()
     with serving("serve", "--port", str(port), data=tmp_path / "shop") as process:
         assert opened(port).endswith("/start")
-        process.send_signal(signal.SIGINT)
+        process.send_signal(signal.SIGTERM)
         out, err = process.communicate(timeout=30)
 
     assert f"served on http://127.0.0.1:{port}/" in out
@@ -74,7 +74,7 @@ def test_demo_fills_a_shop_of_its_own_and_leaves_the_shops_record_alone(tmp_path
     port = free_port()
     with serving("demo", "--no-open", "--port", str(port), data=tmp_path / "shop") as process:
         assert "/sign-in" in opened(port, within_s=120)
-        process.send_signal(signal.SIGINT)
+        process.send_signal(signal.SIGTERM)
         out, err = process.communicate(timeout=30)
 
     assert "Sign in as " in out

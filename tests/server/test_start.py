@@ -60,7 +60,7 @@ def server(own_record: dict[str, str]) -> Iterator[str]:
         assert process.poll() is None
         time.sleep(0.1)
     yield f"http://127.0.0.1:{port}"
-    process.send_signal(signal.SIGINT)
+    process.send_signal(signal.SIGTERM)
     process.wait(timeout=20)
 
 

@@ -1,6 +1,9 @@
 """Making ready and serving; the command line's ``serve`` and ``demo`` call these."""
 
 import os
+import signal
+import sys
+from types import FrameType
 
 from castworthy.server.place import make_data_folder
 
@@ -26,7 +29,7 @@ def prepare() -> None:
 
 
 def serve(*, host: str = "127.0.0.1", port: int = 8000, threads_count: int = 8) -> None:
-    """Prepare, then answer on ``host`` and ``port`` until stopped.
+    """Prepare, then answer on ``host`` and ``port`` until stopped (Ctrl-C, or a polite kill).
 
     Raises
     ------
@@ -39,6 +42,7 @@ def serve(*, host: str = "127.0.0.1", port: int = 8000, threads_count: int = 8) 
     prepare()
     from castworthy.server.wsgi import application
 
+    signal.signal(signal.SIGTERM, _leave)
     waitress.serve(
         application,
         host=host,
@@ -49,6 +53,10 @@ def serve(*, host: str = "127.0.0.1", port: int = 8000, threads_count: int = 8) 
         clear_untrusted_proxy_headers=True,
         **_proxy(),
     )
+
+
+def _leave(_signal: int, _frame: FrameType | None) -> None:
+    sys.exit(0)
 
 
 def _proxy() -> dict[str, object]:
