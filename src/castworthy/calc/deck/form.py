@@ -49,8 +49,11 @@ class Shape:
     """The deck's form in trade words: signed figures [um] over the whole face.
 
     ``bow_um`` > 0: high in the middle along the length; ``cross_bow_um`` the same across;
-    ``twist_um`` the difference of the diagonals; ``wedge_along_um`` and ``wedge_across_um``
-    the fall of the least-squares plane.  ``sentence`` names what dominates.
+    ``twist_um`` the difference of the diagonals, > 0 when the corner of small x and y and the
+    one across stand high; ``wedge_along_um`` and ``wedge_across_um`` the rise of the
+    least-squares plane to the far end (< 0 when it falls).  Along is the face's longer way.
+    ``uneven_um`` is the peak to valley that bow, cross bow, twist and wedge leave unexplained.
+    ``sentence`` names what dominates.
     """
 
     bow_um: float
@@ -59,6 +62,7 @@ class Shape:
     wedge_along_um: float
     wedge_across_um: float
     sentence: str
+    uneven_um: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +70,8 @@ class CleanUp:
     """The least cut that cleans the whole face: the plane left and where the last spot cleans.
 
     ``cut_mm`` is the stock over the highest point for a level cut; for a tilted one the
-    largest stock anywhere.  ``mean_cut_mm`` is the stock averaged over the points.
+    largest stock anywhere.  ``mean_cut_mm`` is the stock averaged over the points and
+    ``highest_cut_mm`` the stock over the highest point, by which a machine is set.
     """
 
     cut_mm: float
@@ -74,6 +79,7 @@ class CleanUp:
     plane: Plane
     last_x_mm: float
     last_y_mm: float
+    highest_cut_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
