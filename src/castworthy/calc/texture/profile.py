@@ -21,6 +21,13 @@ class Ends(StrEnum):
     REGRESSION = "regression"
 
 
+class CoreLine(StrEnum):
+    """How the straight line through the core of the material-ratio curve is laid."""
+
+    SECANT = "secant"
+    LEAST_SQUARES = "least squares"
+
+
 class Mark(StrEnum):
     """What a surface shows of the tool that made it."""
 
@@ -131,3 +138,4 @@ class Texture:
     spectrum: Spectrum
     made_by: MadeBy
     warnings: tuple[str, ...] = field(default=())
+    core_line: CoreLine = CoreLine.SECANT
