@@ -114,7 +114,8 @@ class _Moments:
     def __init__(self, n: int, *, spacing_mm: float, cutoff_mm: float) -> None:
         sigma = ALPHA * cutoff_mm / sqrt(2.0 * pi)
         reach = min(ceil(REACH * cutoff_mm / spacing_mm), n)
-        self.near = np.unique(np.concatenate([np.arange(reach), np.arange(n - reach, n)]))
+        ends = (np.arange(reach), np.arange(n - reach, n))
+        self.near = np.arange(n) if 2 * reach >= n else np.concatenate(ends)
         left = -(self.near + 0.5) * spacing_mm / sigma
         right = (n - 0.5 - self.near) * spacing_mm / sigma
         at_left, at_right = _density(left), _density(right)

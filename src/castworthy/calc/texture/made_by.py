@@ -33,24 +33,24 @@ def made_by(found: Repeats, *, feed_set_mm: float | None = None) -> MadeBy:
     Common practice, no source.
 
     """
-    astray = found.waves or found.beside
-    if astray is None and found.marks is not None and not _fits(found.marks, feed_set_mm):
-        astray = found.marks
+    feed, astray = _told_apart(found, feed_set_mm=feed_set_mm)
     if astray is not None:
         return MadeBy(
             kind=Mark.CHATTER,
             pitch_mm=astray.pitch_mm,
             share_ratio=astray.share_ratio,
             feed_set_mm=feed_set_mm,
-            sentence=_chatter_words(astray, found=found, feed_set_mm=feed_set_mm),
+            sentence=_chatter_words(
+                astray, feed=feed, of_waviness=astray is found.waves, feed_set_mm=feed_set_mm
+            ),
         )
-    if found.marks is not None:
+    if feed is not None:
         return MadeBy(
             kind=Mark.FEED,
-            pitch_mm=found.marks.pitch_mm,
-            share_ratio=found.marks.share_ratio,
+            pitch_mm=feed.pitch_mm,
+            share_ratio=feed.share_ratio,
             feed_set_mm=feed_set_mm,
-            sentence=_feed_words(found.marks, feed_set_mm=feed_set_mm),
+            sentence=_feed_words(feed, feed_set_mm=feed_set_mm),
         )
     return MadeBy(
         kind=Mark.STONE,
@@ -59,6 +59,16 @@ def made_by(found: Repeats, *, feed_set_mm: float | None = None) -> MadeBy:
         feed_set_mm=feed_set_mm,
         sentence=_stone_words(feed_set_mm),
     )
+
+
+def _told_apart(
+    found: Repeats, *, feed_set_mm: float | None
+) -> tuple[Repeat | None, Repeat | None]:
+    """The feed marks and what no feed makes; of two pitches the finer is the feed's."""
+    short = sorted((r for r in (found.marks, found.beside) if r), key=lambda r: r.pitch_mm)
+    feed = next((r for r in short if _fits(r, feed_set_mm)), None)
+    others = [r for r in short if r is not feed]
+    return feed, found.waves or (others[-1] if others else None)
 
 
 def _fits(marks: Repeat, feed_set_mm: float | None) -> bool:
@@ -75,10 +85,8 @@ def _fits(marks: Repeat, feed_set_mm: float | None) -> bool:
 
 
 def _feed_words(marks: Repeat, *, feed_set_mm: float | None) -> str:
-    told = (
-        f"Milled: marks every {marks.pitch_mm:.3f} mm carry {marks.share_ratio:.0%} of the height"
-    )
-    told = told.replace("%", " %")
+    share = _percent(marks.share_ratio)
+    told = f"Milled: marks every {marks.pitch_mm:.3f} mm carry {share} of the height"
     if feed_set_mm is None:
         return f"{told}."
     told += f"; the machine was set to {feed_set_mm:.3f}."
@@ -90,15 +98,21 @@ def _feed_words(marks: Repeat, *, feed_set_mm: float | None) -> str:
     return told
 
 
-def _chatter_words(astray: Repeat, *, found: Repeats, feed_set_mm: float | None) -> str:
+def _chatter_words(
+    astray: Repeat, *, feed: Repeat | None, of_waviness: bool, feed_set_mm: float | None
+) -> str:
     told = f"Chatter: waves every {_length(astray.pitch_mm)} mm"
     if feed_set_mm is not None:
         told += f", which no feed of {feed_set_mm:.3f} mm makes"
-    told += f"; they carry {astray.share_ratio:.0%}".replace("%", " %")
-    told += " of the waviness" if astray is found.waves else " of the height"
-    if found.marks is not None and astray is not found.marks:
-        told += f", on feed marks every {found.marks.pitch_mm:.3f} mm"
+    told += f"; they carry {_percent(astray.share_ratio)}"
+    told += " of the waviness" if of_waviness else " of the height"
+    if feed is not None:
+        told += f", on feed marks every {feed.pitch_mm:.3f} mm"
     return f"{told}. Look at the spindle, the insert and what holds the head."
+
+
+def _percent(ratio: float) -> str:
+    return f"{ratio * 100.0:.0f} %"
 
 
 def _length(pitch_mm: float) -> str:

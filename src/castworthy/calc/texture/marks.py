@@ -21,6 +21,7 @@ FINEST_MM = 0.002
 """Points closer than this are averaged first; no feed mark is that fine."""
 
 SMALLEST_PITCH_MM = 0.02
+USUAL_PITCH_MM = 0.4
 WIDEST_FEED_MM = 1.5
 """Marks farther apart are waves, not feed (common practice, no source)."""
 
@@ -28,14 +29,15 @@ LEAST_PERIODS_COUNT = 5
 STANDS_OUT = 15.0
 """Times above the spectrum beside it; noise alone passes this once in some 10,000 traces."""
 
-LEAST_SHARE_RATIO = 0.2
-LEAST_WAVE_SHARE_RATIO = 0.6
+LEAST_SHARE_RATIO = 0.25
+LEAST_WAVE_SHARE_RATIO = 0.7
 LEAST_WAVE_POWER_RATIO = 0.1
 """Waves lower than this share of the roughness power are left alone."""
 
 OVERTONES_COUNT = 8
 _PEAKS_COUNT = 32
 _NEAR, _FAR = 3, 11
+_FEW = 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -167,28 +169,13 @@ def find_repeats(trace: Thinned, *, cutoff_mm: float | None) -> Repeats:
     Epoch folding; the mean of M unrelated lengths keeps 1/M of their power (textbook).
 
     """
-    L = trace.length_mm
     P = power(trace)
     peaks = _peaks(P)
-    pitches = [L / k for k in peaks]
-    marks = _marks(
-        trace,
-        P=P,
-        peaks=[k for k, p in zip(peaks, pitches, strict=True) if _is_feed_like(p)],
-        cutoff_mm=cutoff_mm,
-    )
-    roughness = _roughness(
-        trace, cutoff_mm=cutoff_mm or cutoff_for_spacing(marks.pitch_mm if marks else 0.4).cutoff_mm
-    )
-    beside = _beside(trace, P=P, peaks=peaks, marks=marks, roughness=roughness)
-    long = [k for k, p in zip(peaks, pitches, strict=True) if p > WIDEST_FEED_MM]
-    return Repeats(
-        marks=marks, beside=beside, waves=_waves(trace, P=P, peaks=long, roughness=roughness)
-    )
-
-
-def _is_feed_like(pitch: float) -> bool:
-    return SMALLEST_PITCH_MM <= pitch <= WIDEST_FEED_MM
+    short = [k for k in peaks if SMALLEST_PITCH_MM <= trace.length_mm / k <= WIDEST_FEED_MM]
+    long = [k for k in peaks if trace.length_mm / k > WIDEST_FEED_MM]
+    marks, beside = _pitches(trace, P=P, peaks=short, cutoff_mm=cutoff_mm)
+    waves = _waves(trace, P=P, peaks=long, cutoff_mm=cutoff_mm, marks=marks)
+    return Repeats(marks=marks, beside=beside, waves=waves)
 
 
 def _peaks(P: NDArray[np.float64]) -> list[int]:
@@ -198,14 +185,21 @@ def _peaks(P: NDArray[np.float64]) -> list[int]:
     if len(k) > _PEAKS_COUNT:
         k = k[np.argpartition(-P[k], _PEAKS_COUNT)[:_PEAKS_COUNT]]
     k = k[np.argsort(-P[k])]
-    return [int(at) for at in k if P[at] > STANDS_OUT * _beside_level(P, int(at))]
+    return [int(at) for at in k[P[k] > STANDS_OUT * _beside_level(P, k)]]
 
 
-def _beside_level(P: NDArray[np.float64], k: int) -> float:
-    """Level of the spectrum beside a peak: the higher of the medians on its two sides."""
-    left = P[max(1, k - _FAR + 1) : max(2, k - _NEAR + 1)]
-    right = P[k + _NEAR : k + _FAR]
-    return float(max(np.median(left), np.median(right)))
+def _beside_level(P: NDArray[np.float64], k: NDArray[np.intp]) -> NDArray[np.float64]:
+    """Level of the spectrum beside each peak: the higher of the medians on its two sides.
+
+    At few waves over the trace the left side stops at half the frequency and its highest
+    point counts, so that the foot of the waviness is no peak and hides none.
+    """
+    steps = np.arange(_NEAR, _FAR)
+    left = np.sort(P[np.maximum(k[:, None] - steps, (k[:, None] + 1) // 2)], axis=1)
+    right = np.sort(P[k[:, None] + steps], axis=1)
+    inner = slice(len(steps) // 2 - 1, len(steps) // 2 + 1)
+    level = np.where(k < _FEW, left[:, -1], left[:, inner].mean(axis=1))
+    return np.maximum(level, right[:, inner].mean(axis=1))
 
 
 def _explained(P: NDArray[np.float64], k: float) -> float:
@@ -224,41 +218,56 @@ def _fundamental(P: NDArray[np.float64], peaks: list[int]) -> int:
     strongest = max(peaks, key=lambda k: P[k])
     best, most = strongest, 1.1 * _explained(P, strongest)
     for k in peaks:
-        times = strongest / k
-        whole = round(times)
-        if whole >= 2 and abs(times - whole) * k < 1.0 and _explained(P, k) > most:
+        whole = round(strongest / k)
+        off = abs(_place(P, strongest) - whole * _place(P, k))
+        if whole >= 2 and off < 0.2 + 0.15 * whole and _explained(P, k) > most:
             best, most = k, _explained(P, k)
     return best
 
 
+def _place(P: NDArray[np.float64], k: int) -> float:
+    """Where a peak stands between the bins: the top of a parabola through its logarithms."""
+    a, b, c = np.log(P[k - 1 : k + 2] + np.finfo(float).tiny).tolist()
+    bend = a - 2.0 * b + c
+    return k + (0.5 * (a - c) / bend if bend < 0.0 else 0.0)
+
+
 def _refined(P: NDArray[np.float64], k: int) -> float:
-    """Frequency between the bins: each clear overtone votes with its own place."""
-    votes = weight = 0.0
-    for overtone in range(1, OVERTONES_COUNT + 1):
-        guess = overtone * (votes / weight if weight else float(k))
-        at = round(guess)
+    """Frequency between the bins: each overtone that stands out votes with its own place."""
+    votes, weight = _place(P, k), 1.0
+    for overtone in range(2, OVERTONES_COUNT + 1):
+        expected = overtone * votes / weight
+        at = round(expected)
         if at + _FAR >= len(P):
             break
         at += int(np.argmax(P[at - 1 : at + 2])) - 1
-        if overtone > 1 and P[at] < STANDS_OUT * _beside_level(P, at):
+        place = _place(P, at)
+        stands = P[at] > STANDS_OUT * _beside_level(P, np.array([at]))[0]
+        if not stands or abs(place - expected) > 0.5:
             break
-        a, b, c = (float(v) for v in np.log(P[at - 1 : at + 2] + np.finfo(float).tiny))
-        bend = a - 2.0 * b + c
-        place = at + (0.5 * (a - c) / bend if bend < 0.0 else 0.0)
         votes += overtone * place
         weight += overtone**2
     return votes / weight
 
 
-def _marks(
+def _pitches(
     trace: Thinned, *, P: NDArray[np.float64], peaks: list[int], cutoff_mm: float | None
-) -> Repeat | None:
-    if not peaks:
-        return None
-    pitch = trace.length_mm / _refined(P, _fundamental(P, peaks))
-    roughness = _roughness(trace, cutoff_mm=cutoff_mm or cutoff_for_spacing(pitch).cutoff_mm)
-    share = folded_share_ratio(roughness, pitch_mm=pitch)
-    return Repeat(pitch_mm=pitch, share_ratio=share) if share >= LEAST_SHARE_RATIO else None
+) -> tuple[Repeat | None, Repeat | None]:
+    """The strongest pitch that folding confirms, and the next that is no kin of it."""
+    found: list[Repeat] = []
+    roughness: Thinned | None = None
+    while peaks and len(found) < 2:
+        place = _refined(P, _fundamental(P, peaks))
+        pitch = trace.length_mm / place
+        if not found:
+            cutoff = cutoff_mm or cutoff_for_spacing(pitch).cutoff_mm
+            roughness = _roughness(trace, cutoff_mm=cutoff)
+        share = folded_share_ratio(roughness, pitch_mm=pitch) if roughness else 0.0
+        if share >= LEAST_SHARE_RATIO:
+            found.append(Repeat(pitch_mm=pitch, share_ratio=share))
+        peaks = [k for k in peaks if k != round(place) and not _kin(_place(P, k), place)]
+    marks, beside = (*found, None, None)[:2]
+    return marks, beside
 
 
 def _roughness(trace: Thinned, *, cutoff_mm: float) -> Thinned:
@@ -270,28 +279,6 @@ def _roughness(trace: Thinned, *, cutoff_mm: float) -> Thinned:
     return Thinned(spacing_mm=trace.spacing_mm, height_um=z[half : len(z) - half])
 
 
-def _beside(
-    trace: Thinned,
-    *,
-    P: NDArray[np.float64],
-    peaks: list[int],
-    marks: Repeat | None,
-    roughness: Thinned,
-) -> Repeat | None:
-    """The strongest pitch of the roughness that is no kin of the marks."""
-    if marks is None:
-        return None
-    own = trace.length_mm / marks.pitch_mm
-    for k in peaks:
-        if not _is_feed_like(trace.length_mm / k) or _kin(k, own):
-            continue
-        pitch = trace.length_mm / _refined(P, k)
-        share = folded_share_ratio(roughness, pitch_mm=pitch)
-        if share >= LEAST_SHARE_RATIO:
-            return Repeat(pitch_mm=pitch, share_ratio=share)
-    return None
-
-
 def _kin(k: float, own: float) -> bool:
     """Whether a frequency is a multiple or whole fraction of another, to two bins."""
     times = max(k / own, own / k)
@@ -299,7 +286,12 @@ def _kin(k: float, own: float) -> bool:
 
 
 def _waves(
-    trace: Thinned, *, P: NDArray[np.float64], peaks: list[int], roughness: Thinned
+    trace: Thinned,
+    *,
+    P: NDArray[np.float64],
+    peaks: list[int],
+    cutoff_mm: float | None,
+    marks: Repeat | None,
 ) -> Repeat | None:
     """Long waves with nothing of their kind beside them, high enough to matter."""
     if not peaks:
@@ -313,6 +305,10 @@ def _waves(
             ends=Ends.REGRESSION,
         )
         for times in (0.25, 2.5)
+    )
+    pitch_of_marks = marks.pitch_mm if marks else USUAL_PITCH_MM
+    roughness = _roughness(
+        trace, cutoff_mm=cutoff_mm or cutoff_for_spacing(pitch_of_marks).cutoff_mm
     )
     band = Thinned(spacing_mm=trace.spacing_mm, height_um=fine - coarse)
     share = folded_share_ratio(band, pitch_mm=pitch)
