@@ -1,11 +1,12 @@
 """What a person must know before believing a texture: whole sentences."""
 
-from castworthy.calc.texture.cutoff import CUTOFFS, SECTIONS_COUNT, cutoff_for_spacing
+from castworthy.calc.texture.cutoff import CUTOFFS, SECTIONS_COUNT
 from castworthy.calc.texture.length import Choice, Span
 from castworthy.calc.texture.profile import Profile
 
 UNDER_READ_RATIO = 2.5
-"""Marks farther apart than the cut-off over this lose more than 1 % of their height."""
+"""Marks farther apart than the cut-off over this lose more than 1 % of their height; said
+where the cut-off is not the table's own for these marks."""
 
 POINTS_PER_SHORT_COUNT = 5
 """Points in one short cut-off (ISO 3274:1996, table 1: 0.5 um for 2.5 um)."""
@@ -46,7 +47,7 @@ def cautions(
     """
     told = (
         _too_short(laid, choice=choice),
-        _under_read(marks_mm, cutoff_mm=choice.cutoff_mm),
+        _under_read(marks_mm, choice=choice),
         _too_coarse(profile, short_um=short_um),
         _tip(profile, cutoff_mm=choice.cutoff_mm),
         _filled(profile),
@@ -69,15 +70,16 @@ def _too_short(laid: Span, *, choice: Choice) -> str:
     return ""
 
 
-def _under_read(marks_mm: float | None, *, cutoff_mm: float) -> str:
-    if marks_mm is None or marks_mm <= cutoff_mm / UNDER_READ_RATIO:
+def _under_read(marks_mm: float | None, *, choice: Choice) -> str:
+    if marks_mm is None or choice.by_table or marks_mm <= choice.cutoff_mm / UNDER_READ_RATIO:
         return ""
-    lost = 2.0 ** -((cutoff_mm / marks_mm) ** 2)
-    wanted = cutoff_for_spacing(marks_mm).cutoff_mm
-    remedy = f"take {wanted:g} mm" if wanted > cutoff_mm else "take a longer one and say so"
+    lost = 2.0 ** -((choice.cutoff_mm / marks_mm) ** 2)
+    wanted = next(
+        (row.cutoff_mm for row in CUTOFFS if row.cutoff_mm >= UNDER_READ_RATIO * marks_mm), 8.0
+    )
     return (
-        f"A cut-off of {cutoff_mm:g} mm reads marks every {marks_mm:.2f} mm about "
-        f"{lost:.0%} too low; {remedy}.".replace("%", " %")
+        f"A cut-off of {choice.cutoff_mm:g} mm reads marks every {marks_mm:.2f} mm about "
+        f"{lost:.0%} too low; take {wanted:g} mm.".replace("%", " %")
     )
 
 

@@ -28,6 +28,7 @@ class Choice:
     cutoff_mm: float
     reason: str
     wanted_mm: float | None = None
+    by_table: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,7 +119,7 @@ def choose(trace: Thinned, *, marks: Repeat | None, cutoff_mm: float | None, end
         reason = f"Ra {ra_um:.2g} µm (ISO 4288:1996, table 1; ISO 21920-3:2021)"
     taken = _longest_that_fits(trace, wanted=wanted, ends=ends)
     if taken is wanted:
-        return Choice(cutoff_mm=wanted.cutoff_mm, reason=reason)
+        return Choice(cutoff_mm=wanted.cutoff_mm, reason=reason, by_table=True)
     return Choice(
         cutoff_mm=taken.cutoff_mm,
         reason=f"longest that fits the trace; {reason} asks for {wanted.cutoff_mm:g} mm",
