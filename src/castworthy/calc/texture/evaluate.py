@@ -1,7 +1,8 @@
 """From a raw trace to its texture: line off, filtered, cut into sections, evaluated."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from math import isfinite
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,11 +13,11 @@ from castworthy.calc.texture import material
 from castworthy.calc.texture.cautions import cautions
 from castworthy.calc.texture.cutoff import SECTIONS_COUNT
 from castworthy.calc.texture.filtering import levelled, mean_line
-from castworthy.calc.texture.heights import heights, u_of_mean_um
+from castworthy.calc.texture.heights import Heights, heights, u_of_mean_um
 from castworthy.calc.texture.length import FEWEST_POINTS_COUNT, Choice, Span, choose, span
 from castworthy.calc.texture.made_by import made_by
-from castworthy.calc.texture.marks import Repeats, find_repeats, spectrum, thinned
-from castworthy.calc.texture.profile import CoreLine, Edition, Ends, Profile, Texture
+from castworthy.calc.texture.marks import find_repeats, spectrum, thinned
+from castworthy.calc.texture.profile import CoreLine, Edition, Ends, MadeBy, Profile, Texture
 from castworthy.calc.texture.spacing import mean_element_mm, rms_slope
 
 U_STYLUS_RATIO = 0.02
@@ -34,6 +35,16 @@ class _Asked:
     u_stylus_ratio: float
     rmr_depth_um: float
     core_line: CoreLine
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Curves:
+    """The trace, its mean line and what is left, over the evaluation length."""
+
+    spacing_mm: float
+    primary_um: NDArray[np.float64]
+    waviness_um: NDArray[np.float64]
+    roughness_um: NDArray[np.float64]
 
 
 def evaluate(
@@ -115,83 +126,93 @@ def evaluate(
         core_line=core_line,
     )
     return _texture(
-        profile, z=z, choice=choice, laid=laid, found=found, asked=asked, feed_set_mm=feed_set_mm
+        _curves(profile, z=z, cutoff_mm=choice.cutoff_mm, laid=laid, asked=asked),
+        asked=asked,
+        choice=choice,
+        laid=laid,
+        told=made_by(found, feed_set_mm=feed_set_mm),
+        warnings=cautions(
+            profile,
+            choice=choice,
+            laid=laid,
+            short_um=short_um,
+            marks_mm=found.marks.pitch_mm if found.marks else None,
+        ),
     )
 
 
-def _texture(
-    profile: Profile,
-    *,
-    z: NDArray[np.float64],
-    choice: Choice,
-    laid: Span,
-    found: Repeats,
-    asked: _Asked,
-    feed_set_mm: float | None,
-) -> Texture:
+def _curves(
+    profile: Profile, *, z: NDArray[np.float64], cutoff_mm: float, laid: Span, asked: _Asked
+) -> _Curves:
     dx = profile.spacing_mm
     primary = z
     if asked.short_um is not None:
         primary = mean_line(
             z, spacing_mm=dx, cutoff_mm=asked.short_um / 1000.0, ends=Ends.REGRESSION
         )
-    line = mean_line(primary, spacing_mm=dx, cutoff_mm=choice.cutoff_mm, ends=asked.ends)
+    line = mean_line(primary, spacing_mm=dx, cutoff_mm=cutoff_mm, ends=asked.ends)
     inside, waviness = primary[laid.inside], line[laid.inside]
-    roughness = inside - waviness
+    return _Curves(
+        spacing_mm=dx, primary_um=inside, waviness_um=waviness, roughness_um=inside - waviness
+    )
+
+
+def _texture(
+    curves: _Curves,
+    *,
+    asked: _Asked,
+    choice: Choice,
+    laid: Span,
+    told: MadeBy,
+    warnings: tuple[str, ...],
+) -> Texture:
+    dx, roughness = curves.spacing_mm, curves.roughness_um
     sections = roughness.reshape(laid.sections_count, laid.points_count)
     high = heights(sections, edition=asked.edition)
     down = material.falling(roughness)
     core = material.core(down, core_line=asked.core_line)
-    wave = waviness - waviness.mean()
+    wave = curves.waviness_um - curves.waviness_um.mean()
     return Texture(
-        edition=asked.edition,
-        ends=asked.ends,
-        cutoff_mm=choice.cutoff_mm,
-        cutoff_from=choice.reason,
-        short_um=asked.short_um,
-        section_mm=laid.points_count * dx,
-        sections_count=laid.sections_count,
-        evaluation_length_mm=len(roughness) * dx,
-        start_mm=laid.first_count * dx,
-        spacing_mm=dx,
-        ra_um=high.ra_um,
-        rq_um=high.rq_um,
-        rz_um=high.rz_um,
-        rt_um=high.rt_um,
-        rp_um=high.rp_um,
-        rv_um=high.rv_um,
-        rsk=high.rsk,
-        rku=high.rku,
+        **_settings(asked, choice=choice, laid=laid, spacing_mm=dx),
+        **_figures(high),
+        **_figures(core),
         rsm_mm=mean_element_mm(sections, spacing_mm=dx, edition=asked.edition),
         rdq=rms_slope(roughness, spacing_mm=dx),
         rmr_ratio=material.material_ratio(down, level_um=-asked.rmr_depth_um),
-        rmr_depth_um=asked.rmr_depth_um,
-        rk_um=core.rk_um,
-        rpk_um=core.rpk_um,
-        rvk_um=core.rvk_um,
-        mr1_ratio=core.mr1_ratio,
-        mr2_ratio=core.mr2_ratio,
         wa_um=float(np.abs(wave).mean()),
         wt_um=float(wave.max() - wave.min()),
         u_ra_um=u_of_mean_um(high.section_ra_um, u_stylus_ratio=asked.u_stylus_ratio),
         u_rz_um=u_of_mean_um(high.section_rz_um, u_stylus_ratio=asked.u_stylus_ratio),
-        section_ra_um=high.section_ra_um,
-        section_rz_um=high.section_rz_um,
-        primary_um=inside,
+        primary_um=curves.primary_um,
         roughness_um=roughness,
-        waviness_um=waviness,
+        waviness_um=curves.waviness_um,
         material=material.curve(down),
         spectrum=spectrum(thinned(roughness, spacing_mm=dx)),
-        made_by=made_by(found, feed_set_mm=feed_set_mm),
-        warnings=cautions(
-            profile,
-            choice=choice,
-            laid=laid,
-            short_um=asked.short_um,
-            marks_mm=found.marks.pitch_mm if found.marks else None,
-        ),
-        core_line=asked.core_line,
+        made_by=told,
+        warnings=warnings,
     )
+
+
+def _settings(asked: _Asked, *, choice: Choice, laid: Span, spacing_mm: float) -> dict[str, Any]:
+    """What was asked for and what the trace got, under the names of the result."""
+    return {
+        "edition": asked.edition,
+        "ends": asked.ends,
+        "short_um": asked.short_um,
+        "rmr_depth_um": asked.rmr_depth_um,
+        "core_line": asked.core_line,
+        "cutoff_mm": choice.cutoff_mm,
+        "cutoff_from": choice.reason,
+        "section_mm": laid.points_count * spacing_mm,
+        "sections_count": laid.sections_count,
+        "evaluation_length_mm": laid.points_count * laid.sections_count * spacing_mm,
+        "start_mm": laid.first_count * spacing_mm,
+        "spacing_mm": spacing_mm,
+    }
+
+
+def _figures(found: Heights | material.Core) -> dict[str, Any]:
+    return {field.name: getattr(found, field.name) for field in fields(found)}
 
 
 def _check(profile: Profile) -> None:

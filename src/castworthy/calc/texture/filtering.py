@@ -116,8 +116,9 @@ class _Moments:
         reach = min(ceil(REACH * cutoff_mm / spacing_mm), n)
         ends = (np.arange(reach), np.arange(n - reach, n))
         self.near = np.arange(n) if 2 * reach >= n else np.concatenate(ends)
-        left = -(self.near + 0.5) * spacing_mm / sigma
-        right = (n - 0.5 - self.near) * spacing_mm / sigma
+        at = self.near.astype(np.float64)
+        left = -(at + 0.5) * spacing_mm / sigma
+        right = (n - 0.5 - at) * spacing_mm / sigma
         at_left, at_right = _density(left), _density(right)
         self.weight = ndtr(right) - ndtr(left)
         self.first = sigma * (at_left - at_right)

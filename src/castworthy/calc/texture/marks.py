@@ -198,8 +198,9 @@ def _beside_level(P: NDArray[np.float64], k: NDArray[np.intp]) -> NDArray[np.flo
     left = np.sort(P[np.maximum(k[:, None] - steps, (k[:, None] + 1) // 2)], axis=1)
     right = np.sort(P[k[:, None] + steps], axis=1)
     inner = slice(len(steps) // 2 - 1, len(steps) // 2 + 1)
-    level = np.where(k < _FEW, left[:, -1], left[:, inner].mean(axis=1))
-    return np.maximum(level, right[:, inner].mean(axis=1))
+    level: NDArray[np.float64] = np.where(k < _FEW, left[:, -1], left[:, inner].mean(axis=1))
+    np.maximum(level, right[:, inner].mean(axis=1), out=level)
+    return level
 
 
 def _explained(P: NDArray[np.float64], k: float) -> float:
