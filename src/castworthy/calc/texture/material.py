@@ -141,20 +141,14 @@ def core(falling_um: NDArray[np.float64], *, core_line: CoreLine = CoreLine.SECA
 def _line(falling_um: NDArray[np.float64], *, core_line: CoreLine) -> tuple[float, float]:
     """Slope per whole ratio and height at ratio zero."""
     n = len(falling_um)
-    width = CORE_RATIO * (n - 1)
-    whole = int(width)
-    part = width - whole
-    last = n - whole - (1 if part else 0)
-    foot = falling_um[whole : whole + last]
-    if part:
-        foot = (1.0 - part) * foot + part * falling_um[whole + 1 : whole + 1 + last]
-    drop = falling_um[:last] - foot
+    wide = round(CORE_RATIO * (n - 1))
+    drop = falling_um[: n - wide] - falling_um[wide:]
     first = int(np.argmin(drop))
     if core_line is CoreLine.SECANT:
-        slope = -float(drop[first]) / CORE_RATIO
+        slope = -float(drop[first]) * (n - 1) / wide
         return slope, float(falling_um[first]) - slope * first / (n - 1)
-    inside = falling_um[first : first + whole + 1]
-    x = np.arange(first, first + whole + 1) / (n - 1)
+    inside = falling_um[first : first + wide + 1]
+    x = np.arange(first, first + wide + 1) / (n - 1)
     slope = float(np.dot(x - x.mean(), inside) / np.dot(x - x.mean(), x - x.mean()))
     return slope, float(inside.mean() - slope * x.mean())
 
