@@ -23,7 +23,8 @@ def mean_element_mm(
     mean line.  Edition 2021: over the evaluation length, read in both directions (peak then
     pit, pit then peak), heights discriminated by 10 % of the highest peak and of the deepest
     pit.  Edition 1997: per section in the direction of the trace, 10 % of that section's Rz,
-    the sections without a whole element left out.  Both: peaks and pits narrower than 1 % of
+    the sections without a whole element left out (over the evaluation length where none has
+    one).  Both: peaks and pits narrower than 1 % of
     a section belong to their neighbour.
 
     Parameters
@@ -58,7 +59,9 @@ def mean_element_mm(
         pairs_count = (len(crossing) - 1) // 2
         if pairs_count > 0:
             means.append(float(crossing[2 * pairs_count] - crossing[0]) / pairs_count)
-    return spacing_mm * sum(means) / len(means) if means else None
+    if means:
+        return spacing_mm * sum(means) / len(means)
+    return mean_element_mm(section_um, spacing_mm=spacing_mm, edition=Edition.ISO_21920_2021)
 
 
 def _both_directions(crossing: NDArray[np.float64], *, spacing_mm: float) -> float | None:
