@@ -53,7 +53,7 @@ def test_tilt_and_shift_change_nothing(face: Heights, a: float, b: float, c: flo
 @given(faces())
 @settings(max_examples=100, deadline=None)
 def test_never_above_least_squares(face: Heights) -> None:
-    assert minimum_zone(face).flatness_um <= least_squares(face).flatness_um * (1 + 1e-9) + 1e-9
+    assert minimum_zone(face).flatness_um <= least_squares(face).flatness_um * (1 + 1e-6) + 1e-9
 
 
 @given(faces())

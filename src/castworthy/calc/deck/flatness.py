@@ -249,9 +249,15 @@ def _squares(points: Heights) -> tuple[Plane, float]:
     if not isfinite(x0 + y0 + z0):
         raise InputError("A height or its place is no number; take that point out.")
     x, y, z = points.x_mm - x0, points.y_mm - y0, points.z_mm - z0
-    moments = np.array([[x @ x, x @ y], [x @ y, y @ y]])
-    a, b = np.linalg.pinv(moments, rcond=1e-12, hermitian=True) @ (x @ z, y @ z)
+    xy = _sum(x, y)
+    moments = np.array([[_sum(x, x), xy], [xy, _sum(y, y)]])
+    a, b = np.linalg.pinv(moments, rcond=1e-12, hermitian=True) @ (_sum(x, z), _sum(y, z))
     z -= a * x
     z -= b * y
     plane = Plane(level_mm=float(z0 - a * x0 - b * y0), a_ratio=float(a), b_ratio=float(b))
     return plane, float(z.max() - z.min())
+
+
+def _sum(one: Floats, other: Floats) -> float:
+    """Sum of products, without waking a second core."""
+    return float(np.einsum("i,i->", one, other))

@@ -70,8 +70,8 @@ def local_flatness(heights: Heights, *, windows_mm: tuple[float, ...]) -> tuple[
     return tuple(_worst(points, span=span) for span in windows_mm)
 
 
-def _sorted(points: Heights) -> Heights:
-    order = np.argsort(points.x_mm, kind="stable")
+def _sorted(points: Heights, *, by_y: bool = False) -> Heights:
+    order = np.argsort(points.y_mm if by_y else points.x_mm)
     return Heights(x_mm=points.x_mm[order], y_mm=points.y_mm[order], z_mm=points.z_mm[order])
 
 
@@ -81,7 +81,8 @@ def _worst(points: Heights, *, span: float) -> LocalFlatness:
     for window in windows:
         if window.at_most_um <= flatness:
             break
-        held = _inside(_strip(points, left=window.left, span=span), low=window.low, span=span)
+        strip = _sorted(_strip(points, left=window.left, span=span), by_y=True)
+        held = _between(strip, low=window.low, span=span)
         zone = minimum_zone(held)
         if zone.flatness_um > flatness:
             worst, flatness = held, zone.flatness_um
@@ -103,9 +104,9 @@ def _windows(points: Heights, *, span: float) -> Iterator[_Window]:
     """Every window of three points or more, with a bound on its flatness by least squares."""
     starts_x, starts_y = _starts(points, span=span)
     for left in starts_x.tolist():
-        strip = _strip(points, left=left, span=span)
+        strip = _sorted(_strip(points, left=left, span=span), by_y=True)
         for low in starts_y.tolist():
-            held = _inside(strip, low=low, span=span)
+            held = _between(strip, low=low, span=span)
             if len(held.z_mm) >= _FEWEST:
                 bound = least_squares(held).flatness_um
                 yield _Window(left=left, low=low, at_most_um=bound)
@@ -113,19 +114,18 @@ def _windows(points: Heights, *, span: float) -> Iterator[_Window]:
 
 def _strip(points: Heights, *, left: float, span: float) -> Heights:
     """Points from a left edge on over the span; they are sorted by x."""
-    first, last = np.searchsorted(points.x_mm, (left - span * _EDGE_RATIO, _far(left, span)))
-    return Heights(
-        x_mm=points.x_mm[first:last], y_mm=points.y_mm[first:last], z_mm=points.z_mm[first:last]
-    )
+    return _cut(points, by=points.x_mm, start=left, span=span)
 
 
-def _inside(strip: Heights, *, low: float, span: float) -> Heights:
-    held = (strip.y_mm >= low - span * _EDGE_RATIO) & (strip.y_mm <= _far(low, span))
-    return Heights(x_mm=strip.x_mm[held], y_mm=strip.y_mm[held], z_mm=strip.z_mm[held])
+def _between(strip: Heights, *, low: float, span: float) -> Heights:
+    """Points from a lower edge on over the span; they are sorted by y."""
+    return _cut(strip, by=strip.y_mm, start=low, span=span)
 
 
-def _far(start: float, span: float) -> float:
-    return start + span * (1 + _EDGE_RATIO)
+def _cut(points: Heights, *, by: Floats, start: float, span: float) -> Heights:
+    near, far = start - span * _EDGE_RATIO, start + span * (1 + _EDGE_RATIO)
+    held = slice(np.searchsorted(by, near), np.searchsorted(by, far, side="right"))
+    return Heights(x_mm=points.x_mm[held], y_mm=points.y_mm[held], z_mm=points.z_mm[held])
 
 
 def _starts(points: Heights, *, span: float) -> tuple[Floats, Floats]:

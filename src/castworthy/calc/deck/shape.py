@@ -108,11 +108,11 @@ def _curved(off: Floats, *, u: Floats, v: Floats) -> tuple[float, float, float, 
         name: w * w for name, w in (("uu", u), ("vv", v)) if float(np.ptp(w * w)) > _RANK_RATIO
     }
     columns = np.array(list(terms.values()))
-    fitted = np.linalg.pinv(columns @ columns.T, rcond=_RANK_RATIO, hermitian=True) @ (
-        columns @ off
-    )
+    moments = np.einsum("in,jn->ij", columns, columns)
+    projected = np.einsum("in,n->i", columns, off)
+    fitted = np.linalg.pinv(moments, rcond=_RANK_RATIO, hermitian=True) @ projected
     found = dict(zip(terms, fitted.tolist(), strict=True))
-    left = off - fitted @ columns
+    left = off - np.einsum("i,in->n", fitted, columns)
     return -found.get("uu", 0.0), 2 * found["uv"], -found.get("vv", 0.0), float(np.ptp(left))
 
 
