@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calc.deck.faces import grid, heights, rough, width_by_contacts
-from castworthy.calc.deck import flatness
+from calc.deck.faces import grid, heights, rough, width_by_contacts, width_by_program
+from castworthy.calc.deck import exchange, flatness
 from castworthy.calc.deck.flatness import least_squares, minimum_zone
 from castworthy.calc.deck.form import Heights
 from castworthy.calc.deck.frame import over
@@ -179,3 +179,15 @@ def test_a_dense_scan_with_a_gap_is_refused() -> None:
 
     with pytest.raises(InputError, match="is no number"):
         minimum_zone(face)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_the_rule_against_cycling_finds_the_same(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # Bland's rule from the first pivot on, against the plain program.
+    monkeypatch.setattr(exchange, "_PATIENCE", -1)
+    z = np.random.default_rng(seed).integers(0, 3, (7, 5)) * 1e-3
+    face = grid(z, pitch_mm=50.0)
+
+    assert minimum_zone(face).flatness_um == pytest.approx(1e3 * width_by_program(face), rel=1e-6)
