@@ -16,6 +16,9 @@ ALPHA = sqrt(log(2.0) / pi)
 REACH = 1.25
 """Cut-offs after which a weight is below 1e-9 of the whole and counts as nothing."""
 
+SHORTEST = 8.0
+"""Waves per cut-off of which less than 1e-19 passes."""
+
 
 def levelled(height_um: NDArray[np.float64]) -> NDArray[np.float64]:
     """Take the least-squares line off a trace.
@@ -90,53 +93,65 @@ def mean_line(
             f"(got {spacing_mm} mm and {cutoff_mm} mm)."
         )
     n = len(height_um)
-    overhang = min(ceil(REACH * cutoff_mm / spacing_mm), n)
-    size = fft.next_fast_len(n + overhang, real=True)
-    frequency = fft.rfftfreq(size, d=spacing_mm)
-    transmission = np.exp(-log(2.0) * (cutoff_mm * frequency) ** 2)
+    reach = min(ceil(REACH * cutoff_mm / spacing_mm), n)
+    size = fft.next_fast_len(n + reach, real=True)
     transform = fft.rfft(height_um, size)
-    sums = fft.irfft(transform * transmission, size)[:n]
-    moments = _Moments(n, spacing_mm=spacing_mm, cutoff_mm=cutoff_mm)
-    if ends is Ends.DROPPED:
-        return moments.average(sums)
-    turn = 2j * log(2.0) / (2.0 * pi) * cutoff_mm**2 * frequency
-    leaning = fft.irfft(transform * transmission * turn, size)[:n]
-    return moments.line(sums, leaning)
+    passing_count = min(len(transform), ceil(SHORTEST * size * spacing_mm / cutoff_mm) + 1)
+    frequency = np.arange(passing_count) / (size * spacing_mm)
+    transform[:passing_count] *= np.exp(-log(2.0) * (cutoff_mm * frequency) ** 2)
+    transform[passing_count:] = 0.0
+    sums: NDArray[np.float64] = fft.irfft(transform, size)[:n]
+    sigma = ALPHA * cutoff_mm / sqrt(2.0 * pi)
+    leaning: NDArray[np.float64] | None = None
+    if ends is Ends.REGRESSION:
+        turn = 2j * log(2.0) / (2.0 * pi) * cutoff_mm**2 / sigma
+        transform[:passing_count] *= turn * frequency
+        leaning = fft.irfft(transform, size)[:n]
+    _right_the_ends(sums, leaning, reach=reach, step=spacing_mm / sigma)
+    return sums
 
 
-class _Moments:
-    """Weight, first and second moment of the part of the window that lies on the trace.
+def _right_the_ends(
+    sums: NDArray[np.float64],
+    leaning: NDArray[np.float64] | None,
+    *,
+    reach: int,
+    step: float,
+) -> None:
+    """Correct in place what the window lacks near both ends, each seen from its own side.
 
-    The weighting function is a normal density of standard deviation
-    ``alpha * cutoff / sqrt(2 pi)``, so the moments are closed.
+    ``leaning`` holds the weighted sums of height times distance; ``step`` is the spacing.
+    Distances count in standard deviations of the weights.
     """
-
-    def __init__(self, n: int, *, spacing_mm: float, cutoff_mm: float) -> None:
-        sigma = ALPHA * cutoff_mm / sqrt(2.0 * pi)
-        reach = min(ceil(REACH * cutoff_mm / spacing_mm), n)
-        ends = (np.arange(reach), np.arange(n - reach, n))
-        self.near = np.arange(n) if 2 * reach >= n else np.concatenate(ends)
-        at = self.near.astype(np.float64)
-        left = -(at + 0.5) * spacing_mm / sigma
-        right = (n - 0.5 - at) * spacing_mm / sigma
-        at_left, at_right = _density(left), _density(right)
-        self.weight = ndtr(right) - ndtr(left)
-        self.first = sigma * (at_left - at_right)
-        self.second = sigma**2 * (self.weight + left * at_left - right * at_right)
-
-    def average(self, sums: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Weighted mean where the window hangs over."""
-        sums[self.near] /= self.weight
-        return sums
-
-    def line(self, sums: NDArray[np.float64], leaning: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Weighted straight line at its middle, where the window hangs over."""
-        S0, S1 = sums[self.near], leaning[self.near]
-        m0, m1, m2 = self.weight, self.first, self.second
-        sums[self.near] = (m2 * S0 - m1 * S1) / (m0 * m2 - m1**2)
-        return sums
+    n = len(sums)
+    at = np.arange(min(reach, n - n // 2), dtype=np.float64)
+    left, right = -(at + 0.5) * step, (n - 0.5 - at) * step
+    m0 = ndtr(right) - ndtr(left)
+    for turned, count in ((slice(None), len(at)), (slice(None, None, -1), min(reach, n // 2))):
+        S0 = sums[turned][:count]
+        if leaning is None:
+            S0 /= m0[:count]
+            continue
+        S1 = leaning[turned][:count] * (1.0 if turned.step is None else -1.0)
+        S0[:] = _line_at_middle(S0, S1, left=left[:count], right=right[:count])
 
 
-def _density(x: NDArray[np.float64]) -> NDArray[np.float64]:
-    result: NDArray[np.float64] = np.exp(-0.5 * x**2) / sqrt(2.0 * pi)
-    return result
+def _line_at_middle(
+    S0: NDArray[np.float64],
+    S1: NDArray[np.float64],
+    *,
+    left: NDArray[np.float64],
+    right: NDArray[np.float64],
+) -> NDArray[np.float64]:
+    """Weighted straight line at the middle of windows that reach from left to right.
+
+    ``S0`` and ``S1`` are the weighted sums of the heights and of the heights times their
+    distance; the weights are a normal density, so its moments over the window are closed.
+    Distances count in its standard deviation.
+    """
+    at_left, at_right = (np.exp(-0.5 * x**2) / sqrt(2.0 * pi) for x in (left, right))
+    m0 = ndtr(right) - ndtr(left)
+    m1 = at_left - at_right
+    m2 = m0 + left * at_left - right * at_right
+    line: NDArray[np.float64] = (m2 * S0 - m1 * S1) / (m0 * m2 - m1**2)
+    return line

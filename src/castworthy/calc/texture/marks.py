@@ -20,6 +20,9 @@ from castworthy.calc.texture.profile import Ends, Spectrum
 FINEST_MM = 0.002
 """Points closer than this are averaged first; no feed mark is that fine."""
 
+FEWEST_COUNT = 16
+"""Points a thinned trace keeps at least."""
+
 SMALLEST_PITCH_MM = 0.02
 USUAL_PITCH_MM = 0.4
 WIDEST_FEED_MM = 1.5
@@ -90,7 +93,8 @@ def thinned(height_um: NDArray[np.float64], *, spacing_mm: float) -> Thinned:
     Common practice, no source.
 
     """
-    block_count = max(1, floor(FINEST_MM / spacing_mm + 1e-9))
+    finest_count = floor(FINEST_MM / spacing_mm + 1e-9)
+    block_count = max(1, min(finest_count, len(height_um) // FEWEST_COUNT))
     n = len(height_um) // block_count
     blocks = height_um[: n * block_count].reshape(n, block_count)
     means = blocks.sum(axis=1) / block_count if block_count > 1 else height_um
