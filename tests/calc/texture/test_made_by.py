@@ -130,3 +130,25 @@ def test_each_of_four_even_inserts_leaves_its_mark() -> None:
 
     assert answer.kind is Mark.FEED
     assert "one mark for each of 4 inserts" in answer.sentence
+
+
+def test_chatter_at_three_and_a_half_feeds_is_not_hidden_by_the_feed() -> None:
+    x = x_mm(8.0)
+    z = cusps(x, feed_mm=0.16, height_um=2.0) + 1.2 * np.sin(2.0 * np.pi * x / 0.56)
+
+    answer = told(z, feed_set_mm=0.16)
+
+    assert answer.kind is Mark.CHATTER
+    assert answer.pitch_mm == pytest.approx(0.56, rel=5e-3)
+    assert "on feed marks every 0.160 mm" in answer.sentence
+
+
+def test_a_cutoff_for_fine_marks_does_not_hide_coarse_chatter() -> None:
+    x = x_mm(12.5)
+    z = cusps(x, feed_mm=0.1, height_um=2.0) + 1.2 * np.sin(2.0 * np.pi * x / 1.23)
+
+    trace = thinned(levelled(z), spacing_mm=SPACING_MM)
+    answer = made_by(find_repeats(trace, cutoff_mm=0.25), feed_set_mm=0.1)
+
+    assert answer.kind is Mark.CHATTER
+    assert answer.pitch_mm == pytest.approx(1.23, rel=5e-3)

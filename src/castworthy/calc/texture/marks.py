@@ -258,16 +258,19 @@ def _refined(P: NDArray[np.float64], k: int) -> float:
 def _pitches(
     trace: Thinned, *, P: NDArray[np.float64], peaks: list[int], cutoff_mm: float | None
 ) -> tuple[Repeat | None, Repeat | None]:
-    """The strongest pitch that folding confirms, and the next that is no kin of it."""
+    """The strongest pitch that folding confirms, and the next that is no kin of it.
+
+    Each is weighed in the roughness that its own cut-off leaves, so that a cut-off for fine
+    marks does not hide coarse chatter.
+    """
     found: list[Repeat] = []
-    roughness: Thinned | None = None
     while peaks and len(found) < 2:
         place = _refined(P, _fundamental(P, peaks))
         pitch = trace.length_mm / place
-        if not found:
-            cutoff = cutoff_mm or cutoff_for_spacing(pitch).cutoff_mm
-            roughness = _roughness(trace, cutoff_mm=cutoff)
-        share = folded_share_ratio(roughness, pitch_mm=pitch) if roughness else 0.0
+        cutoff = cutoff_for_spacing(pitch).cutoff_mm
+        if cutoff_mm is not None:
+            cutoff = max(cutoff, cutoff_mm) if found else cutoff_mm
+        share = folded_share_ratio(_roughness(trace, cutoff_mm=cutoff), pitch_mm=pitch)
         if share >= LEAST_SHARE_RATIO:
             found.append(Repeat(pitch_mm=pitch, share_ratio=share))
         peaks = [k for k in peaks if k != round(place) and not _kin(_place(P, k), place)]
@@ -331,7 +334,8 @@ def folded_share_ratio(trace: Thinned, *, pitch_mm: float) -> float:
 
     The trace is cut into M whole lengths of one pitch, which are averaged; M unrelated
     lengths would keep 1/M of their power by chance, which is taken off.  The share counts
-    only where neighbouring lengths agree (autocorrelation at one pitch).
+    only where the first half of the trace agrees with the second (autocorrelation over many
+    pitches), which a passing likeness does not.
 
     Parameters
     ----------
@@ -363,6 +367,7 @@ def folded_share_ratio(trace: Thinned, *, pitch_mm: float) -> float:
     if total <= 0.0:
         return 0.0
     kept = float(np.mean(laid.mean(axis=0) ** 2)) / total
-    neighbours = float(np.mean(laid[1:] * laid[:-1])) / total
+    early, late = laid[: M // 2].mean(axis=0), laid[M // 2 :].mean(axis=0)
+    agreed = float(np.mean(early * late)) / total
     share = (kept - 1.0 / M) / (1.0 - 1.0 / M)
-    return max(0.0, min(share, 1.0)) if neighbours > 0.5 * share else 0.0
+    return max(0.0, min(share, 1.0)) if agreed > 0.5 * share else 0.0
