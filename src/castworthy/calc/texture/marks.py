@@ -158,8 +158,8 @@ def find_repeats(trace: Thinned, *, cutoff_mm: float | None) -> Repeats:
     trace : Thinned
         The whole levelled trace.
     cutoff_mm : float or None
-        Cut-off that parts roughness from waviness [mm]; ``None`` takes the table's for the
-        pitch found.
+        Cut-off that parts roughness from waviness [mm], where it is longer than the table's
+        for the pitch found; ``None`` takes the table's.
 
     Returns
     -------
@@ -260,16 +260,14 @@ def _pitches(
 ) -> tuple[Repeat | None, Repeat | None]:
     """The strongest pitch that folding confirms, and the next that is no kin of it.
 
-    Each is weighed in the roughness that its own cut-off leaves, so that a cut-off for fine
-    marks does not hide coarse chatter.
+    Each is weighed in the roughness that its own cut-off leaves (or a longer one given), so
+    that a cut-off for fine marks does not hide coarse chatter.
     """
     found: list[Repeat] = []
     while peaks and len(found) < 2:
         place = _refined(P, _fundamental(P, peaks))
         pitch = trace.length_mm / place
-        cutoff = cutoff_for_spacing(pitch).cutoff_mm
-        if cutoff_mm is not None:
-            cutoff = max(cutoff, cutoff_mm) if found else cutoff_mm
+        cutoff = max(cutoff_for_spacing(pitch).cutoff_mm, cutoff_mm or 0.0)
         share = folded_share_ratio(_roughness(trace, cutoff_mm=cutoff), pitch_mm=pitch)
         if share >= LEAST_SHARE_RATIO:
             found.append(Repeat(pitch_mm=pitch, share_ratio=share))
