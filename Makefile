@@ -48,7 +48,7 @@ check: test  ## What CI does
 lint: .tools/test-ready  ## Formatting, lint, types, rooms
 	@$(RUN) ruff format --check --quiet src tests benchmarks
 	@$(RUN) ruff check --quiet src tests benchmarks
-	@$(RUN) mypy --no-error-summary -p castworthy.units -p castworthy.calc -p castworthy.sheets -p castworthy.charts -p castworthy.reports
+	@$(RUN) mypy --no-error-summary -p castworthy.units -p castworthy.calc -p castworthy.sheets -p castworthy.charts -p castworthy.reports -p castworthy.instruments
 	@$(RUN) lint-imports --no-cache > .tools/rooms.txt || { cat .tools/rooms.txt; exit 1; }
 
 format: .tools/test-ready  ## Put the code in its usual shape

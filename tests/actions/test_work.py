@@ -9,7 +9,7 @@ from castworthy.calc.quantity import Quantity
 from castworthy.records.models import Head, Operation, Person, Plan
 from castworthy.records.predicted import readings_for_plan
 from castworthy.records.standing import standing_of
-from castworthy.records.to_calc import sheet_of
+from castworthy.records.to_calc import sheet_for
 from castworthy.records.trial import try_deck_cut
 from factories import shop
 
@@ -57,7 +57,7 @@ def test_readings_the_cut_moved_are_of_the_past_and_counted_along(
     spot = next(s for s in standing.of(Quantity.RECESSION) if s.place == "1A")
     moved = {
         (r.quantity.value, r.place): r.value
-        for r in readings_for_plan(planned, sheet=sheet_of(planned.revision))
+        for r in readings_for_plan(planned, sheet=sheet_for(planned))
     }
 
     assert spot.stale

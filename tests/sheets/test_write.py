@@ -31,7 +31,7 @@ def test_figures_are_written_as_short_as_they_were_typed() -> None:
     text = write_sheet(T66, unit="in")
 
     assert "low = 0.0325\nhigh = 0.0465\naim = 0.039\n" in text
-    assert 'low = 12\nhigh = 30\nrule = "simple"\n' in text
+    assert 'ra_low = 12\nra_high = 30\nrule = "simple"\n' in text
 
 
 @given(

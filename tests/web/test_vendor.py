@@ -5,6 +5,7 @@ from hashlib import sha256
 from pathlib import Path
 
 import pytest
+import vl_convert
 
 import castworthy.web
 
@@ -17,6 +18,10 @@ def test_htmx_is_listed_with_its_version() -> None:
     kept = {name: (package, version) for name, package, version, _ in ROWS}
     assert kept["htmx.min.js"][0] == "htmx.org"
     assert kept["htmx.min.js"][1] in (VENDOR / "htmx.min.js").read_text()
+
+
+def test_the_chart_bundle_is_what_its_package_writes() -> None:
+    assert vl_convert.javascript_bundle() == (VENDOR / "vega.min.js").read_text()
 
 
 @pytest.mark.parametrize(("name", "digest"), [(row[0], row[3]) for row in ROWS])

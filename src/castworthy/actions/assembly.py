@@ -14,7 +14,7 @@ from castworthy.records.models import (
     Person,
     Step,
 )
-from castworthy.records.to_calc import sheet_of
+from castworthy.records.to_calc import sheet_for
 from castworthy.units import Show
 
 
@@ -56,7 +56,7 @@ def tick(
         head = head_for_work(tag)
         refuse_unless_machined(head)
         told.about(head=head, subject=tag)
-        groups = assembly_groups(head, sheet=sheet_of(head.revision), show=Show())
+        groups = assembly_groups(head, sheet=sheet_for(head), show=Show())
         listed = [entry for group in groups for entry in group.items]
         chosen = _chosen(listed, item=item, place=place)
         changed = [entry for entry in chosen if (entry.ticked is None) is ticked]

@@ -172,6 +172,7 @@ def taken_of(
     replaces_id: int | None = None,
     why: str = "",
     slip_kept: str = "",
+    alone: bool = False,
 ) -> Taken:
     """An entry as a reading not yet stored: its ``id`` is 0, ``epoch`` counts the operations
     signed before it.
@@ -196,6 +197,7 @@ def taken_of(
         replaced=False,
         why=why,
         slip_kept=slip_kept,
+        alone=alone,
         judged={},
         by=str(by),
         at=at,
@@ -222,6 +224,7 @@ def store_taken(taken: Taken, *, head: Head, judged: Mapping[str, Any], by: Pers
         replaces_id=taken.replaces_id,
         why=taken.why,
         slip_kept=taken.slip_kept,
+        alone=taken.alone,
         judged=dict(judged),
         by=by,
         at=taken.at,

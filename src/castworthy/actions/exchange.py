@@ -116,6 +116,7 @@ def _head(file: Mapping[str, Any], *, by: Person) -> Head:
         lot=_lot(told["supplier"], told["lot"]),
         customer=_customer(told["customer"]),
         history=told["history"],
+        gasket=told["gasket"],
         asked=told["asked"],
         note=told["note"],
         step_since=_time(told["step_since"]),
@@ -177,6 +178,7 @@ def _readings(head: Head, *, file: Mapping[str, Any]) -> None:
                 "operations_done_count",
                 "why",
                 "slip_kept",
+                "alone",
                 "judged",
             ),
         )

@@ -159,6 +159,31 @@ def adopt_revision(*, tag: str, by: Person, number: int | None = None) -> Head:
     return head
 
 
+def choose_gasket(*, tag: str, gasket: str, by: Person) -> Head:
+    """Judge a head's finish by what this gasket needs, one of its sheet's (its name).
+
+    Raises
+    ------
+    DeedRefused
+        If the sheet has no such gasket or the head has left the shop.
+
+    """
+    with deed("gasket chosen", by=by) as told:
+        head = head_for_work(tag)
+        known = {each.name for each in sheet_of(head.revision).gaskets}
+        if gasket not in known:
+            offered = ", ".join(sorted(known)) or "none"
+            raise DeedRefused(
+                f"Sheet {head.revision.sheet.code} names no gasket {gasket!r}; it has {offered}.",
+                field="gasket",
+            )
+        before, head.gasket = head.gasket, gasket
+        head.save(update_fields=("gasket",))
+        settle(head, at=told.at)
+        told.about(head=head, subject=gasket, before=before)
+    return head
+
+
 def send_back(*, tag: str, note: str, by: Person) -> Head:
     """End a head's way here: it goes back as it is to whom it came from.
 
@@ -272,6 +297,11 @@ def _revision(head: Head, *, number: int | None) -> SheetRevision:
 
 def _refuse_lost_places(head: Head, *, revision: SheetRevision) -> None:
     sheet = sheet_of(revision)
+    if head.gasket and head.gasket not in {each.name for each in sheet.gaskets}:
+        raise DeedRefused(
+            f"Revision {revision.number} has no gasket {head.gasket}; choose another gasket first.",
+            field="gasket",
+        )
     read = head.readings.values_list("quantity", "place").distinct().order_by("quantity", "place")
     lost = [f"{q} {p}".strip() for q, p in read if p not in sheet.sites_of(Quantity(q))]
     if lost:

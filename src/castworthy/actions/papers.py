@@ -3,14 +3,16 @@
 from castworthy.actions.deed import EVERYBODY, deed
 from castworthy.actions.errors import DeedRefused
 from castworthy.actions.setting.claim import claim_paper
+from castworthy.actions.setting.finish import finish_paper
 from castworthy.actions.setting.press import Press, moment, size_for
 from castworthy.actions.setting.release import release_paper
 from castworthy.actions.setting.traveller import traveller_paper
 from castworthy.records.lookups.heads import head_facts
 from castworthy.records.models import Person, Release
 from castworthy.records.rows import head_row
-from castworthy.records.to_calc import sheet_of
+from castworthy.records.to_calc import sheet_for
 from castworthy.reports.claim import claim_pdf
+from castworthy.reports.finish import finish_pdf
 from castworthy.reports.release import release_pdf
 from castworthy.reports.tag import TagPaper, tag_pdf
 from castworthy.reports.traveller import traveller_pdf
@@ -71,7 +73,7 @@ def print_release(*, tag: str, address: str, by: Person, size: str = "") -> byte
                 tag,
                 content=release.content,
                 digest=release.digest,
-                sheet=sheet_of(head.revision),
+                sheet=sheet_for(head),
                 press=press,
             )
         )
@@ -83,3 +85,11 @@ def print_claim(*, tag: str, address: str, by: Person, size: str = "") -> bytes:
         told.about(head=head_row(tag), subject=tag)
         press = Press(by=by, at=told.at, address=address, size=size_for(by, asked=size))
         return claim_pdf(claim_paper(tag, press=press))
+
+
+def print_finish(*, tag: str, address: str, by: Person, size: str = "") -> bytes:
+    """The finish sheet of a head as PDF: traces, verdicts, causes, the feed of the next cut."""
+    with deed("finish sheet printed", by=by, may=EVERYBODY) as told:
+        told.about(head=head_row(tag), subject=tag)
+        press = Press(by=by, at=told.at, address=address, size=size_for(by, asked=size))
+        return finish_pdf(finish_paper(tag, press=press))

@@ -26,7 +26,7 @@ from castworthy.calc.rework.results import Plan as CalcPlan
 from castworthy.records.models import Head, Operation, OperationState, Person, Plan, Step
 from castworthy.records.plans import inputs_digest, plan_json, plan_of, plan_offered
 from castworthy.records.predicted import readings_for_plan
-from castworthy.records.to_calc import sheet_of
+from castworthy.records.to_calc import sheet_for
 
 Answers = Mapping[Objective, CalcPlan | NoPlan | Refused]
 
@@ -54,7 +54,7 @@ def make_plans(*, tag: str, by: Person) -> PlansMade:
     """
     with deed("plans made", by=by) as told:
         head = head_for_work(tag)
-        sheet = sheet_of(head.revision)
+        sheet = sheet_for(head)
         readings = readings_for_plan(head, sheet=sheet)
         answers = {
             objective: make_plan(sheet, readings=readings, objective=objective)
@@ -217,7 +217,7 @@ def _refuse_outdated(plan: Plan, *, head: Head) -> None:
             "newer plans.",
             code="outdated",
         )
-    sheet: HeadSheet = sheet_of(head.revision)
+    sheet: HeadSheet = sheet_for(head)
     if digest_now(head, readings=readings_for_plan(head, sheet=sheet)) != plan.inputs_digest:
         last = head.readings.order_by("-id").first()
         when = f" {clock_words(last.at)}" if last is not None else ""

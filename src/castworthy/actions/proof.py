@@ -55,7 +55,7 @@ from castworthy.records.proof_words import (
     vacuum_words,
 )
 from castworthy.records.proving import proofs_of
-from castworthy.records.to_calc import sheet_of
+from castworthy.records.to_calc import sheet_for
 from castworthy.units import Show, UnitError, read_value
 
 CRACK_RULE = "there is no crack, and no open porosity into water, oil or combustion"
@@ -164,7 +164,7 @@ def record_pressure(
     read = _reader(by, pressure=pressure_unit(Show(length=by.show_length)))
     with deed("pressure test recorded", by=by) as told:
         head = head_for_work(tag)
-        sheet = sheet_of(head.revision)
+        sheet = sheet_for(head)
         start_kpa = read("start", start, "kpa")
         conditions = {
             "medium": _medium(medium).value,
@@ -227,7 +227,7 @@ def record_vacuum(
     read = _reader(by, pressure=vacuum_unit(show))
     with deed("vacuum test recorded", by=by) as told:
         head = head_for_work(tag)
-        sheet = sheet_of(head.revision)
+        sheet = sheet_for(head)
         check_place(sheet, quantity=Quantity.VACUUM_HOLD, place=place)
         dead_kpa, held_kpa = read("dead_head", dead_head, "kpa"), read("held", held, "kpa")
         share = _vacuum_share(held_kpa, dead_kpa, show=show)
@@ -297,7 +297,7 @@ def _reading(
     at: datetime,
 ) -> tuple[Reading, Judgement | None]:
     """The figure of a test as a reading on record, judged where the sheet limits it."""
-    sheet = sheet_of(head.revision)
+    sheet = sheet_for(head)
     entry = read_entry(
         sheet=sheet,
         quantity=quantity.value,
@@ -343,7 +343,7 @@ def _store(head: Head, *, test: _Test, told: Told, by: Person) -> Proved:
         passed=test.passed,
         found=test.found,
     )
-    proofs = proofs_of(head, sheet=sheet_of(head.revision), worked=worked_of(head))
+    proofs = proofs_of(head, sheet=sheet_for(head), worked=worked_of(head))
     left = sum(not proof.stands for proof in proofs)
     _step_on(head, left=left, at=told.at)
     return Proved(

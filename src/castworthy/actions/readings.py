@@ -38,7 +38,7 @@ from castworthy.records.measured import (
 )
 from castworthy.records.models import Head, Person
 from castworthy.records.standing import Spot, Standing, judge_once, standing_from
-from castworthy.records.to_calc import sheet_of
+from castworthy.records.to_calc import sheet_for
 from castworthy.units import Show
 
 _LONGEST_WHY = 200
@@ -176,7 +176,7 @@ def _record(sent: _Sent, *, told: Told, by: Person) -> Recorded | SlipAsked:
     told.about(head=head)
     bench = _Bench(
         head=head,
-        sheet=sheet_of(head.revision),
+        sheet=sheet_for(head),
         takens=takens_of(head),
         worked=worked_of(head),
     )

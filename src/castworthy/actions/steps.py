@@ -7,7 +7,7 @@ from castworthy.records.assembly import assembly_groups
 from castworthy.records.measured import measured_of, worked_of
 from castworthy.records.models import Head, Operation, OperationState, Step
 from castworthy.records.proving import proofs_of
-from castworthy.records.to_calc import sheet_of
+from castworthy.records.to_calc import sheet_for
 from castworthy.units import Show
 
 
@@ -58,7 +58,7 @@ def _left_to_machine(head: Head) -> dict[str, object]:
 
 
 def _due_again(head: Head) -> dict[str, object]:
-    sheet = sheet_of(head.revision)
+    sheet = sheet_for(head)
     due: dict[Quantity, int] = {}
     for measured in measured_of(head, sheet=sheet).values():
         limited = sheet.limit_for(measured.quantity, place=measured.place) is not None
@@ -70,7 +70,7 @@ def _due_again(head: Head) -> dict[str, object]:
 
 
 def _left_to_assemble(head: Head) -> dict[str, object]:
-    groups = assembly_groups(head, sheet=sheet_of(head.revision), show=Show())
+    groups = assembly_groups(head, sheet=sheet_for(head), show=Show())
     return {
         "left": sum(group.left_count for group in groups),
         "of": sum(len(group.items) for group in groups),
@@ -78,5 +78,5 @@ def _left_to_assemble(head: Head) -> dict[str, object]:
 
 
 def _left_to_prove(head: Head) -> dict[str, object]:
-    proofs = proofs_of(head, sheet=sheet_of(head.revision), worked=worked_of(head))
+    proofs = proofs_of(head, sheet=sheet_for(head), worked=worked_of(head))
     return {"left": sum(not proof.stands for proof in proofs), "of": len(proofs)}

@@ -13,7 +13,7 @@ from castworthy.calc.rework.results import NoPlan, Objective, OperationKind, Wor
 from castworthy.calc.rework.results import Plan as CalcPlan
 from castworthy.records.models import Head, Operation, OperationState, Person
 from castworthy.records.predicted import readings_for_plan
-from castworthy.records.to_calc import sheet_of
+from castworthy.records.to_calc import sheet_for
 from castworthy.units import Show, UnitError, read_value
 
 SAME_WITHIN_MM = 0.0127
@@ -163,7 +163,7 @@ def _plan_the_rest(head: Head, *, after: Operation) -> tuple[bool, NoPlan | None
     """Work the rest out from what was really taken; replace it where it differs."""
     if after.planned_mm is None or after.plan is None:
         return False, None
-    sheet = sheet_of(head.revision)
+    sheet = sheet_for(head)
     answer = make_plan(
         sheet,
         readings=readings_for_plan(head, sheet=sheet),

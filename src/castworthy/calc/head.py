@@ -5,7 +5,7 @@ rows) and hands them to ``decision`` and ``rework``.  Lengths mm, texture um, fo
 volume cm3, pressure kPa; signs as in docs/names-and-units.md.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from math import cos, radians
 
@@ -48,6 +48,13 @@ class Rule(StrEnum):
 
     GUARDED = "guarded"
     SIMPLE = "simple"
+
+
+class ToleranceRule(StrEnum):
+    """How many of several finish values may exceed a limit: none, or one in six."""
+
+    MAX = "max"
+    SIXTEEN = "16 percent"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,6 +143,33 @@ class Limit:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Gasket:
+    """A kind of head gasket and the finish its joint needs, on the deck and on the block [um]."""
+
+    name: str
+    title: str
+    ra_low_um: float | None = None
+    ra_high_um: float | None = None
+    rz_high_um: float | None = None
+    wt_high_um: float | None = None
+    rule: Rule = Rule.GUARDED
+    source: str = ""
+
+    def limits(self) -> "tuple[Limit, ...]":
+        """What it asks of both faces of the joint."""
+        asked = (
+            (Quantity.FINISH_RA, self.ra_low_um, self.ra_high_um),
+            (Quantity.FINISH_RZ, None, self.rz_high_um),
+            (Quantity.WAVINESS_WT, None, self.wt_high_um),
+        )
+        return tuple(
+            Limit(quantity=quantity, low=low, high=high, rule=self.rule, source=self.source)
+            for quantity, low, high in asked
+            if low is not None or high is not None
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Spring:
     """A valve spring as the sheet gives it; loads follow from its height."""
 
@@ -173,6 +207,8 @@ class WorkRules:
     u_deck_cut_mm: float = 0.00508
     u_seat_cut_mm: float = 0.00762
     straighten_above_mm: float | None = None
+    finish_rule: ToleranceRule = ToleranceRule.MAX
+    finish_cutoff_mm: float | None = None
     vacuum_hold_s: float = 30.0
     pressure_hold_s: float = 1200.0
 
@@ -222,6 +258,7 @@ class HeadSheet:
     openings: tuple[Opening, ...] = ()
     places: tuple[Place, ...] = ()
     limits: tuple[Limit, ...] = ()
+    gaskets: tuple[Gasket, ...] = ()
     springs: tuple[Spring, ...] = ()
     work: WorkRules = field(default_factory=WorkRules)
     prices: Prices = field(default_factory=Prices)
@@ -232,6 +269,22 @@ class HeadSheet:
         kind = self.valve(place).kind if FACTS[quantity].site is Site.VALVE else None
         rules = {limit.valve_kind: limit for limit in self.limits if limit.quantity is quantity}
         return rules.get(kind) or rules.get(None)
+
+    def fitted(self, gasket: str = "") -> "HeadSheet":
+        """The sheet with the finish limits of one of its gaskets, the first when none is named.
+
+        A sheet without gaskets is its own answer where none is named.  ``KeyError`` when it has
+        none of that name.
+        """
+        if not self.gaskets and not gasket:
+            return self
+        names = {each.name: each for each in self.gaskets}
+        chosen = names[gasket] if gasket else self.gaskets[0]
+        own = chosen.limits()
+        kept = {limit.quantity for limit in own}
+        return replace(
+            self, limits=(*(each for each in self.limits if each.quantity not in kept), *own)
+        )
 
     def spring_for(self, place: str) -> Spring | None:
         """The spring under a valve, or ``None`` when the sheet gives none."""

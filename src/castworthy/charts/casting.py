@@ -4,6 +4,7 @@ from math import hypot
 
 from castworthy.calc.head import HeadSheet, OpeningKind, PlaceKind, Valve
 from castworthy.calc.quantity import Quantity
+from castworthy.charts.field import Shading, shaded
 from castworthy.charts.layout import Window
 from castworthy.charts.svg import element, number, path
 from castworthy.charts.theme import Ink
@@ -17,10 +18,13 @@ _DASHES = {
 }
 
 
-def casting(sheet: HeadSheet, *, window: Window, px_mm: float, ink: Ink) -> str:
-    """Everything under the marks that shows in a window."""
+def casting(
+    sheet: HeadSheet, *, window: Window, px_mm: float, ink: Ink, shading: Shading | None = None
+) -> str:
+    """Everything under the marks that shows in a window, the face shaded where that is asked."""
     parts = [
         _outline(sheet, px_mm=px_mm, ink=ink),
+        *([shaded(sheet, shading=shading, px_mm=px_mm, ink=ink)] if shading else []),
         *_openings(sheet, window=window, px_mm=px_mm, ink=ink),
         *_studs(sheet, window=window, px_mm=px_mm, ink=ink),
         _places(sheet, window=window, px_mm=px_mm, ink=ink),

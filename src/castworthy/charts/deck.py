@@ -6,6 +6,7 @@ from math import floor, log10
 from castworthy.calc.head import HeadSheet
 from castworthy.calc.quantity import FACTS, Site
 from castworthy.charts.casting import casting
+from castworthy.charts.field import Shading
 from castworthy.charts.layout import Layout, Window, rows, whole
 from castworthy.charts.scale import factor_of
 from castworthy.charts.shapes import shape, strike
@@ -29,8 +30,12 @@ def deck_plan(
     compact: bool = False,
     show: Show | None = None,
     title: str = "",
+    shading: Shading | None = None,
+    route_mm: Sequence[tuple[float, float]] = (),
 ) -> str:
     """Draw a deck with its marks.
+
+    ``shading`` lays a height field under them, ``route_mm`` the way a grid is walked.
 
     ``compact`` breaks a long head into rows of cylinders for a narrow screen.  ``show`` adds a
     rule to measure by in the person's unit.  Where several marks share a place the one to be
@@ -39,7 +44,7 @@ def deck_plan(
     drawing carries its natural width only, so that it keeps its shape when it has to shrink.
     """
     ink = INKS[theme]
-    sites = {FACTS[mark.quantity].site for mark in marks}
+    sites = {mark.site for mark in marks}
     everywhere = not marks or bool(sites & {Site.THICKNESS, Site.HEIGHT})
     layout = (
         rows(sheet, everywhere=everywhere)
@@ -48,7 +53,16 @@ def deck_plan(
     )
     spots = spots_of(sheet, marks=marks, px_mm=layout.px_mm)
     about = title or f"Deck of {sheet.title}"
-    height, parts = _stack(sheet, layout=layout, spots=spots, marks=marks, ink=ink, show=show)
+    height, parts = _stack(
+        sheet,
+        layout=layout,
+        spots=spots,
+        marks=marks,
+        ink=ink,
+        show=show,
+        shading=shading,
+        route_mm=route_mm,
+    )
     width = layout.width_mm + 2 * layout.edge_mm
     linked = any(mark.href for mark in marks)
     return camel(
@@ -74,16 +88,20 @@ def _stack(
     marks: Sequence[DeckMark],
     ink: Ink,
     show: Show | None,
+    shading: Shading | None,
+    route_mm: Sequence[tuple[float, float]],
 ) -> tuple[float, list[str]]:
     """Head-wide marks on top, the windows under each other, the rule at the foot."""
     px_mm = layout.px_mm
-    head_wide = [mark for mark in marks if FACTS[mark.quantity].site is Site.HEAD]
+    head_wide = [mark for mark in marks if mark.site is Site.HEAD]
     down, parts = _head_line(head_wide, layout=layout, ink=ink)
     for window in layout.windows:
         shown = [spot for spot in spots if _belongs(spot, window, layout)]
         over = [draw_spot(spot, px_mm=px_mm, ink=ink) for spot in shown]
         over = over if marks else [bare_names(sheet, px_mm=px_mm, ink=ink)]
-        parts.append(_view(sheet, window=window, top=down, over=over, layout=layout, ink=ink))
+        over = [*_route(route_mm, px_mm=px_mm, ink=ink), *over]
+        under = casting(sheet, window=window, px_mm=px_mm, ink=ink, shading=shading)
+        parts.append(_view(under, window=window, top=down, over=over, layout=layout))
         down += window.height + 2 * layout.edge_mm
         parts.append(_names(sheet, window=window, top=down, layout=layout, ink=ink))
         down += _NAMES_PX * px_mm
@@ -101,14 +119,30 @@ def _belongs(spot: Spot, window: Window, layout: Layout) -> bool:
     return window.left <= spot.x < window.right or last or first
 
 
+def _route(route_mm: Sequence[tuple[float, float]], *, px_mm: float, ink: Ink) -> list[str]:
+    """The way a grid is walked, as a thin line through its places."""
+    if len(route_mm) < 2:
+        return []
+    return [
+        element(
+            "path",
+            d=path(*((x, -y) for x, y in route_mm)),
+            fill="none",
+            stroke=ink.steel,
+            stroke_width=1.2 * px_mm,
+            stroke_dasharray=f"{number(2 * px_mm)} {number(3 * px_mm)}",
+            class_="cw-route",
+        )
+    ]
+
+
 def _view(
-    sheet: HeadSheet,
+    under: str,
     *,
     window: Window,
     top: float,
     over: list[str],
     layout: Layout,
-    ink: Ink,
 ) -> str:
     edge = layout.edge_mm
     box = (
@@ -119,7 +153,7 @@ def _view(
     )
     return camel(
         "svg",
-        casting(sheet, window=window, px_mm=layout.px_mm, ink=ink),
+        under,
         *over,
         view_box=" ".join(number(side) for side in box),
         x=0.0,

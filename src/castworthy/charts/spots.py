@@ -22,7 +22,8 @@ class DeckMark:
     """What is known at one place: its verdict and the figure to write there.
 
     ``ringed`` is what is to be measured next; ``stale`` a reading that later work has made a
-    reading of the past.  ``href`` makes the mark a link.
+    reading of the past.  ``href`` makes the mark a link.  ``spot_mm`` puts it at a point of its
+    own, for what is measured at no place of the sheet.
     """
 
     quantity: Quantity
@@ -32,6 +33,12 @@ class DeckMark:
     href: str = ""
     ringed: bool = False
     stale: bool = False
+    spot_mm: tuple[float, float] | None = None
+
+    @property
+    def site(self) -> Site:
+        """What kind of place it is at."""
+        return FACTS[self.quantity].site if self.spot_mm is None else Site.HEIGHT
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,20 +55,20 @@ class Spot:
     @property
     def site(self) -> Site:
         """What kind of place it is."""
-        return FACTS[self.mark.quantity].site
+        return self.mark.site
 
 
 def spots_of(sheet: HeadSheet, *, marks: Sequence[DeckMark], px_mm: float) -> list[Spot]:
     """The marks that have a place of their own, the worst one where several share it."""
     shared: dict[tuple[Site, str], list[DeckMark]] = {}
     for mark in marks:
-        shared.setdefault((FACTS[mark.quantity].site, mark.place), []).append(mark)
+        shared.setdefault((mark.site, mark.place), []).append(mark)
     placed = []
     for (site, place), group in shared.items():
         if site is Site.HEAD:
             continue
         group.sort(key=lambda mark: (not mark.ringed, _WORST_FIRST.index(mark.verdict)))
-        x, y = sheet.spot_mm(group[0].quantity, place=place)
+        x, y = group[0].spot_mm or sheet.spot_mm(group[0].quantity, place=place)
         placed.append((group, x, -y, _radius(sheet, site, place, px_mm)))
     centres = [(x, y) for _, x, y, _ in placed]
     return [

@@ -44,7 +44,9 @@ def read_text(path: Path, *, largest: int = LARGEST_SHEET_BYTES) -> str:
     return decode(raw, file=str(path), largest=largest)
 
 
-def read_job(*, sheet: Path, readings: Path, gauges: Path | None, show: str | None) -> Job:
+def read_job(
+    *, sheet: Path, readings: Path, gauges: Path | None, show: str | None, gasket: str = ""
+) -> Job:
     """The head, its readings and gauges from their files; every finding is told at once.
 
     Raises
@@ -56,7 +58,7 @@ def read_job(*, sheet: Path, readings: Path, gauges: Path | None, show: str | No
 
     """
     text = read_text(sheet)
-    head = read_sheet(text, file=str(sheet))
+    head = _fitted(read_sheet(text, file=str(sheet)), gasket=gasket, sheet=sheet)
     cards = () if gauges is None else read_gauge_cards(read_text(gauges), file=str(gauges))
     taken = read_readings(
         read_text(readings, largest=LARGEST_READINGS_BYTES),
@@ -71,6 +73,17 @@ def read_job(*, sheet: Path, readings: Path, gauges: Path | None, show: str | No
         show=Show(length=show or ("mm" if unit == "mm" else "thou")),
         cautions=tuple(_cautions(taken, cards=cards, gauges=gauges)),
     )
+
+
+def _fitted(head: HeadSheet, *, gasket: str, sheet: Path) -> HeadSheet:
+    """The head with the finish its gasket needs."""
+    try:
+        return head.fitted(gasket)
+    except KeyError:
+        known = ", ".join(each.name for each in head.gaskets)
+        raise InputRefusedError(
+            f"{sheet} names no gasket {gasket!r}; it has {known or 'none'}."
+        ) from None
 
 
 def _cautions(

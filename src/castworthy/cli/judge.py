@@ -40,18 +40,25 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @click.argument("sheet", type=_FILE)
 @click.argument("readings", type=_FILE)
 @click.option("--gauges", type=_FILE, help="Gauges file (TOML): how well each reading is known.")
+@click.option("--gasket", default="", help="Gasket of the sheet; else its first.")
 @click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
 @click.option(
     "--show", type=click.Choice(["in", "thou", "mm"]), help="Units to show; else the sheet's own."
 )
 def judge_command(
-    *, sheet: Path, readings: Path, gauges: Path | None, as_json: bool, show: str | None
+    *,
+    sheet: Path,
+    readings: Path,
+    gauges: Path | None,
+    gasket: str,
+    as_json: bool,
+    show: str | None,
 ) -> None:
     """Say what every reading is worth and what to do with the head.
 
     SHEET is a spec sheet (TOML), READINGS a readings file (CSV).
     """
-    job = read_job(sheet=sheet, readings=readings, gauges=gauges, show=show)
+    job = read_job(sheet=sheet, readings=readings, gauges=gauges, show=show, gasket=gasket)
     head = decide(job.sheet, readings=job.readings.readings)
     told = Told(sheet=job.sheet, show=job.show, cautions=job.cautions)
     refused = head.plan if isinstance(head.plan, Refused) else None

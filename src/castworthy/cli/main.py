@@ -18,6 +18,9 @@ from castworthy.cli.outcome import BAD_INPUT, FAULT, FAULTS_OF_INPUT, InputRefus
 COMMANDS: dict[str, tuple[str, str]] = {
     "judge": ("judge", "Say what every reading is worth and what to do with the head."),
     "plan": ("plan", "Work out the least work that brings every limit in."),
+    "trace": ("trace", "Evaluate surface traces and say what made the surface."),
+    "feed": ("feed", "Work out the feed that gives a wanted finish."),
+    "deck": ("deck", "Find a deck's flatness and the least cut that cleans it."),
     "serve": ("serve", "Serve the shop's own record to browsers."),
     "demo": ("serve", "Fill an invented shop and serve it on this machine."),
     "doctor": ("doctor", "Say what is wrong with the set-up and how to mend it."),

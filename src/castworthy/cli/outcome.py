@@ -3,7 +3,9 @@
 FAULT, BAD_INPUT, REFUSED = 1, 2, 3
 """Exit codes beside 0."""
 
-FAULTS_OF_INPUT = frozenset({"SheetError", "UnitError", "InputError", "DeedRefused", "NotOnRecord"})
+FAULTS_OF_INPUT = frozenset(
+    {"SheetError", "UnitError", "InputError", "DeedRefused", "NotOnRecord", "InstrumentError"}
+)
 """Exceptions of the rooms below that tell a person what is wrong with what they gave.
 
 Named, not imported: the front loads no room it does not need.

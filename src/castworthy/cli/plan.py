@@ -55,6 +55,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     type=Typed("mm", least=0.0),
     help="Hold the deck cut at this depth, as 4thou; 0mm is no deck cut.",
 )
+@click.option("--gasket", default="", help="Gasket of the sheet; else its first.")
 @click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
 @click.option(
     "--show", type=click.Choice(["in", "thou", "mm"]), help="Units to show; else the sheet's own."
@@ -64,6 +65,7 @@ def plan_command(
     sheet: Path,
     readings: Path,
     gauges: Path | None,
+    gasket: str,
     objective: str,
     deck_cut_mm: float | None,
     as_json: bool,
@@ -73,7 +75,7 @@ def plan_command(
 
     SHEET is a spec sheet (TOML), READINGS a readings file (CSV).
     """
-    job = read_job(sheet=sheet, readings=readings, gauges=gauges, show=show)
+    job = read_job(sheet=sheet, readings=readings, gauges=gauges, show=show, gasket=gasket)
     answer = make_plan(
         job.sheet,
         readings=job.readings.readings,

@@ -27,6 +27,7 @@ _TAKES = {
     Kind.COUNT: "whole number",
     Kind.LENGTHS: "list of lengths",
     Kind.LIMIT: "value of the quantity",
+    Kind.FINISH: "surface finish",
 }
 _SITES = {
     "valve": "each valve",

@@ -15,11 +15,14 @@ from django.db import transaction
 
 from castworthy.actions import gauges, heads, people, readings, sheets, trade
 from castworthy.actions.deed import deeds_at
+from castworthy.actions.traces import CutWith, TraceUpload, add_traces
 from castworthy.calc.head import HeadSheet
 from castworthy.calc.quantity import FACTS, Quantity
+from castworthy.calc.texture.places import trace_places
 from castworthy.demo.arrivals import ARRIVALS, Arrival, Reached
 from castworthy.demo.floor import Floor
 from castworthy.demo.habits import HABITS, Typed, again_of, reading_of, typed_of
+from castworthy.demo.traces import NOSE_MM, TRACED, trace_csv
 from castworthy.records.predicted import readings_expected
 from castworthy.records.standing import Site, standing_of, walk
 from castworthy.sheets.spec import read_sheet
@@ -69,6 +72,7 @@ def build_demo(*, now: datetime) -> Demo:
         shop.open()
         for arrival in ARRIVALS:
             shop.take_in(arrival)
+        shop.trace()
     return Demo(
         owner="ana",
         password=PASSWORD,
@@ -175,6 +179,34 @@ class _Builder:
                 measure_again=self.measure_again,
             )
             floor.go()
+
+    def trace(self) -> None:
+        """The surface traces of the heads that were traced."""
+        rng = np.random.default_rng(SEED)
+        for traced in TRACED:
+            sheet = standing_of(traced.tag).sheet
+            place = trace_places(sheet)[traced.place]
+            upload = TraceUpload(
+                name=f"{traced.tag}-{traced.place + 1}.csv", content=trace_csv(traced, rng=rng)
+            )
+            cut = CutWith()
+            if traced.machine:
+                cut = CutWith(
+                    machine=traced.machine,
+                    feed=f"{traced.feed_mm} mm",
+                    nose=f"{NOSE_MM} mm",
+                    turning="900 rpm",
+                )
+            with deeds_at(self.now - timedelta(days=traced.days)):
+                add_traces(
+                    tag=traced.tag,
+                    files=[upload],
+                    place=place.name,
+                    spot_mm=(place.x_mm, place.y_mm),
+                    gauge="ST-3",
+                    cut=cut,
+                    by=self.jon,
+                )
 
     def _to_read(self, arrival: Arrival, *, sheet: HeadSheet) -> list[Site]:
         if arrival.reached is Reached.DOOR:

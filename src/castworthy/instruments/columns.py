@@ -15,6 +15,7 @@ from castworthy.units.factors import names_for
 _NAME = re.compile(r"^\s*([xyz])[\s_]*[\[(]?\s*([^\[\]()]+?)\s*[\])]?\s*$", re.IGNORECASE)
 _COMMENT = re.compile(r"^\s*#\s*spacing[\s_]*[\[(]?\s*(\w+)?\s*[\])]?\s*[=:]\s*([\d.,eE+-]+)")
 _NUMBERS = re.compile(r"^[\s\d.,;eE+-]+$|^\s*nan\b", re.IGNORECASE)
+_ROW = re.compile(rb"^[ \t]*[^#\s]", re.MULTILINE)
 _HEADER_LINES = 60
 _SUFFIX = {"x": "mm", "y": "mm", "z": "um"}
 
@@ -128,8 +129,10 @@ def _table(body: bytes, *, header: _Header, file: str) -> Floats:
     text = text.replace(b"\r", b"")
     if b",," in text or b",\n" in text or text.endswith(b",") or b"\n," in text:
         text = _with_nan(text)
+    if not _ROW.search(text):
+        raise InstrumentError(f"{file} has a header but no rows.")
     try:
-        table = np.loadtxt(
+        table: Floats = np.loadtxt(
             io.BytesIO(text),
             delimiter=",",
             ndmin=2,
@@ -139,8 +142,6 @@ def _table(body: bytes, *, header: _Header, file: str) -> Floats:
         )
     except (ValueError, UnicodeDecodeError, OverflowError, MemoryError) as fault:
         raise _bad_row(text, header=header, file=file) from fault
-    if not table.size:
-        raise InstrumentError(f"{file} has a header but no rows.")
     return table
 
 

@@ -10,7 +10,7 @@ from castworthy.records.models import Head, Operation, OperationState, Step, Tes
 from castworthy.records.proving import Proof, proofs_of
 from castworthy.records.rows import head_row
 from castworthy.records.standing import SpotStanding, Standing, standing_for
-from castworthy.records.to_calc import sheet_of
+from castworthy.records.to_calc import sheet_for
 from castworthy.units import Show
 
 
@@ -86,7 +86,7 @@ def _of_work(head: Head) -> Iterator[Block]:
 
 
 def _of_assembly(head: Head) -> Iterator[Block]:
-    groups = assembly_groups(head, sheet=sheet_of(head.revision), show=Show())
+    groups = assembly_groups(head, sheet=sheet_for(head), show=Show())
     left = [item for group in groups for item in group.items if item.ticked is None]
     if left:
         first = f"{left[0].words} ({left[0].place})" if left[0].place else left[0].words

@@ -1,7 +1,8 @@
 """What the readings of a head say together: repeats, corrections, and what later work undid.
 
 Readings of one quantity at one place are split into *rounds* by the signed operations that
-move that quantity there.  A round's readings are repeats and are averaged.  The last round is
+move that quantity there.  A round's readings are repeats and are averaged; one worked out from
+traces or heights stands in place of those before it.  The last round is
 what stands, unless an operation signed since then moves the quantity: then it is *stale*.  The
 first round is the head as received.
 """
@@ -32,7 +33,8 @@ class Taken:
 
     ``value``, ``u``, ``u_bias`` and ``resolution`` are in the quantity's unit.  ``epoch`` counts
     the operations signed before it.  ``replaces`` is the id of the reading it corrects,
-    ``replaced`` is True when a correction took its own place.
+    ``replaced`` is True when a correction took its own place; ``alone`` when it was worked out
+    and stands in place of what was read before it.
     """
 
     id: int
@@ -54,6 +56,7 @@ class Taken:
     replaced: bool
     why: str
     slip_kept: str
+    alone: bool
     judged: Mapping[str, Any]
     by: str
     at: datetime
@@ -144,7 +147,10 @@ def _measured(key: Key, *, history: list[Taken], moved_by: list[Worked]) -> Meas
     rounds: dict[int, list[Taken]] = defaultdict(list)
     for taken in history:
         if not taken.replaced:
-            rounds[sum(w.number <= taken.epoch for w in moved_by)].append(taken)
+            here = rounds[sum(w.number <= taken.epoch for w in moved_by)]
+            if taken.alone:
+                here.clear()
+            here.append(taken)
     last = max(rounds)
     return Measured(
         quantity=key[0],
@@ -219,6 +225,7 @@ _TAKEN_COLUMNS = (
     "replaces_id",
     "why",
     "slip_kept",
+    "alone",
     "judged",
     "by__full_name",
     "by__username",
@@ -243,7 +250,8 @@ def takens_in(readings: "QuerySet[Reading]") -> tuple[Taken, ...]:
 
 def _taken(row: tuple[Any, ...], *, replaced: bool) -> Taken:
     (pk, uuid, quantity, place, typed, unit, side, value, u, u_bias, resolution) = row[:11]
-    (gauge_id, gauge, overdue, epoch, replaces_id, why, kept, judged, name, login, at) = row[11:]
+    (gauge_id, gauge, overdue, epoch, replaces_id, why, kept, alone) = row[11:19]
+    judged, name, login, at = row[19:]
     return Taken(
         id=pk,
         uuid=uuid,
@@ -264,6 +272,7 @@ def _taken(row: tuple[Any, ...], *, replaced: bool) -> Taken:
         replaced=replaced,
         why=why,
         slip_kept=kept,
+        alone=alone,
         judged=judged,
         by=name or login,
         at=at,

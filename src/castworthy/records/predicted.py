@@ -8,7 +8,7 @@ from castworthy.calc.rework.taken import TakenCut, predicted_reading
 from castworthy.records.measured import Measured, Worked, disturbed, measured_of, worked_of
 from castworthy.records.models import Head
 from castworthy.records.rows import head_row
-from castworthy.records.to_calc import sheet_of
+from castworthy.records.to_calc import sheet_for
 
 
 def readings_for_plan(head: Head, *, sheet: HeadSheet) -> tuple[Reading, ...]:
@@ -21,7 +21,7 @@ def readings_for_plan(head: Head, *, sheet: HeadSheet) -> tuple[Reading, ...]:
 def readings_expected(tag: str) -> tuple[Reading, ...]:
     """The same for a head by its tag."""
     head = head_row(tag)
-    return readings_for_plan(head, sheet=sheet_of(head.revision))
+    return readings_for_plan(head, sheet=sheet_for(head))
 
 
 def _moved_along(

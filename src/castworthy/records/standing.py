@@ -8,6 +8,7 @@ from castworthy.calc.decision.head import required_sites
 from castworthy.calc.decision.judge import judge
 from castworthy.calc.decision.loads import FROM_SPRING_HEIGHT, derived_readings
 from castworthy.calc.decision.verdict import Judgement, Verdict
+from castworthy.calc.deck.derive import FROM_HEIGHTS, form_readings
 from castworthy.calc.head import HeadSheet, Limit, Reading
 from castworthy.calc.outcome import Estimate
 from castworthy.calc.quantity import FACTS, Quantity
@@ -23,7 +24,7 @@ from castworthy.records.measured import (
 )
 from castworthy.records.models import Head
 from castworthy.records.rows import head_row
-from castworthy.records.to_calc import sheet_of
+from castworthy.records.to_calc import sheet_for
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,9 +41,9 @@ class SpotStanding:
 
     ``judgement`` is of the mean of ``current`` (``None``: not read, or no limit rules it).
     ``stale`` readings were taken before ``stale_by`` changed the place: they are shown hollow
-    and count as not read.  ``derived`` values follow from the spring height.  ``received`` is
-    what was read before any work moved it.  ``history`` holds every reading, replaced ones
-    too, oldest first.
+    and count as not read.  ``derived`` values follow from the spring height or the deck's grid.
+    ``received`` is what was read before any work moved it.  ``history`` holds every reading,
+    replaced ones too, oldest first.
     """
 
     quantity: Quantity
@@ -180,7 +181,7 @@ def standing_for(head: Head) -> Standing:
     """How a head stands (two queries)."""
     return standing_from(
         tag=head.tag,
-        sheet=sheet_of(head.revision),
+        sheet=sheet_for(head),
         takens=takens_of(head),
         worked=worked_of(head),
     )
@@ -191,10 +192,7 @@ def standing_from(
 ) -> Standing:
     """How a head with these readings and signed operations stands; pure."""
     measured = measured_from(takens, worked=worked, sheet=sheet)
-    derived = {
-        (r.quantity, r.place): r
-        for r in derived_readings(sheet, readings=[m.reading for m in measured.values()])
-    }
+    derived = {(r.quantity, r.place): r for r in _derived(sheet, measured=measured)}
     due = {site.key for site in walk(sheet) if site.required}
     if not _heights_due(measured, worked=worked):
         due -= {key for key in due if key[0] is Quantity.HEIGHT}
@@ -271,6 +269,21 @@ def _walk(sheet: HeadSheet) -> tuple[Site, ...]:
     )
 
 
+def _derived(sheet: HeadSheet, *, measured: Mapping[Key, Measured]) -> tuple[Reading, ...]:
+    """What follows from other readings: spring loads from heights, flatness from the grid.
+
+    A grid that a cut has made a thing of the past says nothing of the deck as it is.
+    """
+    every = [m.reading for m in measured.values()]
+    standing = [m.reading for m in measured.values() if not m.stale]
+    flat = form_readings(sheet, readings=standing)
+    known = {key[0] for key in measured if key[0] in FROM_HEIGHTS and not measured[key].stale}
+    return (
+        *derived_readings(sheet, readings=every),
+        *(each for each in flat if each.quantity not in known),
+    )
+
+
 def _heights_due(measured: Mapping[Key, Measured], *, worked: Sequence[Worked]) -> bool:
     """Deck heights are wanted for the plan: not once the deck is cut, nor where a flatness
     figure alone was read.
@@ -292,7 +305,10 @@ def _spot(
 ) -> SpotStanding:
     found = measured.get(site.key)
     from_height = None if found else derived.get(site.key)
-    source = measured.get((Quantity.SPRING_HEIGHT, site.place)) if from_height else found
+    spring = site.quantity in FROM_SPRING_HEIGHT
+    source = found
+    if from_height:
+        source = measured.get((Quantity.SPRING_HEIGHT, site.place)) if spring else None
     reading = found.reading if found else from_height
     received = found.received if found else None
     return SpotStanding(

@@ -12,6 +12,7 @@ from castworthy.units import UNITS, convert
 
 _KEPT_COUNT = 256
 _sheets: dict[str, HeadSheet] = {}
+_fitted: dict[tuple[str, str], HeadSheet] = {}
 
 
 def sheet_of(revision: SheetRevision) -> HeadSheet:
@@ -23,6 +24,18 @@ def sheet_of(revision: SheetRevision) -> HeadSheet:
             _sheets.clear()
         _sheets[revision.digest] = sheet
     return sheet
+
+
+def sheet_for(head: Head) -> HeadSheet:
+    """The sheet a head is judged by: its revision, with the finish its gasket needs."""
+    key = (head.revision.digest, head.gasket)
+    fitted = _fitted.get(key)
+    if fitted is None:
+        fitted = sheet_of(head.revision).fitted(head.gasket)
+        if len(_fitted) >= _KEPT_COUNT:
+            _fitted.clear()
+        _fitted[key] = fitted
+    return fitted
 
 
 def gauge_of(row: GaugeRow, *, suffix: str | None = None) -> Gauge:
@@ -62,18 +75,18 @@ def fits(row: GaugeRow, *, suffix: str) -> bool:
 
 def readings_now(head: Head) -> tuple[Reading, ...]:
     """What stands for the head now: one reading a place, repeats averaged, none of the past."""
-    measured = measured_of(head, sheet=sheet_of(head.revision))
+    measured = measured_of(head, sheet=sheet_for(head))
     return tuple(m.reading for m in measured.values() if not m.stale)
 
 
 def readings_last(head: Head) -> tuple[Reading, ...]:
     """The latest reading of every place, those that later work made a reading of the past too."""
-    return tuple(m.reading for m in measured_of(head, sheet=sheet_of(head.revision)).values())
+    return tuple(m.reading for m in measured_of(head, sheet=sheet_for(head)).values())
 
 
 def readings_received(head: Head) -> tuple[Reading, ...]:
     """What stood before any work moved it: the head as it came in."""
-    measured = measured_of(head, sheet=sheet_of(head.revision))
+    measured = measured_of(head, sheet=sheet_for(head))
     return tuple(_received(measured.values()))
 
 

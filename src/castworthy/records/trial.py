@@ -8,7 +8,7 @@ from castworthy.calc.rework.plan import make_plan
 from castworthy.calc.rework.results import NoPlan, Objective, Plan
 from castworthy.records.predicted import readings_for_plan
 from castworthy.records.rows import head_row
-from castworthy.records.to_calc import sheet_of
+from castworthy.records.to_calc import sheet_for
 
 DRAWS_COUNT = 1000
 """Enough for odds to a per cent while a slider moves."""
@@ -33,7 +33,7 @@ def try_deck_cut(tag: str, *, depth_mm: float) -> Trial:
 
     """
     head = head_row(tag)
-    sheet = sheet_of(head.revision)
+    sheet = sheet_for(head)
     answer = make_plan(
         sheet,
         readings=readings_for_plan(head, sheet=sheet),

@@ -20,11 +20,12 @@ SECTIONS: dict[str, tuple[str, ...]] = {
 }
 """The single tables of a sheet and their keys."""
 
-NAMED = ("cylinder", "valve", "stud", "opening", "place")
+NAMED = ("cylinder", "valve", "stud", "opening", "place", "gasket")
 ROWS: dict[str, tuple[str, ...]] = {
     "outline": ("x", "y"),
-    **{name: tuple(TABLES[name].by_name) for name in NAMED},
+    **{name: tuple(TABLES[name].by_name) for name in NAMED if name != "gasket"},
     "limit": ("quantity", "kind", *TABLES["limit"].by_name),
+    "gasket": tuple(TABLES["gasket"].by_name),
     "spring": ("kind", *TABLES["spring"].by_name),
 }
 """The tables of a sheet that hold rows, and their columns."""

@@ -20,6 +20,7 @@ _SUFFIXES = {
     Kind.ANGLE: "deg",
     Kind.RATE: "n_per_mm",
     Kind.SECONDS: "s",
+    Kind.FINISH: "um",
 }
 _FINISH_UNITS = {"in": "µin", "mm": "µm"}
 _AREA_UNITS = {"in": "in²", "mm": "mm²"}

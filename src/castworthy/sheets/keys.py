@@ -6,7 +6,14 @@ One list serves the reader, the writer, the published schema and the reference p
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from castworthy.calc.head import Material, OpeningKind, PlaceKind, Rule, ValveKind
+from castworthy.calc.head import (
+    Material,
+    OpeningKind,
+    PlaceKind,
+    Rule,
+    ToleranceRule,
+    ValveKind,
+)
 from castworthy.calc.quantity import FACTS, Quantity, Site
 
 NAME_PATTERN = r"[A-Za-z0-9]([A-Za-z0-9 ._+-]{0,22}[A-Za-z0-9+-])?"
@@ -30,6 +37,7 @@ class Kind(StrEnum):
     COUNT = "whole number"
     LENGTHS = "list of lengths"
     LIMIT = "limit"
+    FINISH = "surface finish"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -202,6 +210,27 @@ LIMIT = (
         fills="source",
     ),
 )
+GASKET = (
+    _name("short name of the gasket"),
+    Key(
+        name="title",
+        kind=Kind.TEXT,
+        says="what kind it is, as multi-layer steel",
+        fills="title",
+        required=True,
+    ),
+    _positive("ra_low", Kind.FINISH, "smoothest Ra it seals on", "ra_low_um"),
+    _positive("ra_high", Kind.FINISH, "roughest Ra it seals on", "ra_high_um"),
+    _positive("rz_high", Kind.FINISH, "largest Rz", "rz_high_um"),
+    _positive("wt_high", Kind.FINISH, "largest waviness Wt", "wt_high_um"),
+    _choice("rule", Rule, "guarded (default) or simple", required=False),
+    Key(
+        name="source",
+        kind=Kind.TEXT,
+        says="where these figures come from; without it the source of the head",
+        fills="source",
+    ),
+)
 SPRING = (
     _positive("rate", Kind.RATE, "spring rate with its unit", "rate_n_per_mm", required=True),
     _positive("free", Kind.LENGTH, "free height", "free_mm", required=True),
@@ -264,6 +293,18 @@ WORK = (
         "bow above which an overhead-cam head is straightened first",
         "straighten_above_mm",
     ),
+    _choice(
+        "finish_rule",
+        ToleranceRule,
+        "how many finish values may exceed a limit: none (max) or one in six (16 percent)",
+        required=False,
+    ),
+    _positive(
+        "finish_cutoff",
+        Kind.LENGTH,
+        "cut-off every trace is read with; without it the standard's own choice",
+        "finish_cutoff_mm",
+    ),
     _positive("vacuum_hold", Kind.SECONDS, "how long vacuum is watched, as 30 s", "vacuum_hold_s"),
     _positive(
         "pressure_hold", Kind.SECONDS, "how long pressure is watched, as 20 min", "pressure_hold_s"
@@ -321,6 +362,12 @@ TABLES = {
         Table(name="opening", keys=OPENING, says="passages through the deck", rows=True),
         Table(name="place", keys=PLACE, says="measuring places", rows=True),
         Table(name="limit", keys=LIMIT, says="limits by quantity"),
+        Table(
+            name="gasket",
+            keys=GASKET,
+            says="gaskets this head is fitted with and the finish each needs; the first is usual",
+            rows=True,
+        ),
         Table(name="spring", keys=SPRING, says="the valve springs"),
         Table(name="work", keys=WORK, says="what the shop's work can do"),
         Table(name="price", keys=PRICE, says="prices in the shop's own currency and minutes"),

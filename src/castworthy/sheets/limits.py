@@ -132,6 +132,31 @@ def check_sites(
             inspection.note(path, 'there is no [[place]] with kind = "thickness" to measure it at.')
 
 
+def read_gaskets(
+    tables: dict[str, Any], *, source: str, inspection: Inspection
+) -> list[dict[str, Any]]:
+    """The gaskets of the sheet, field by field; what is unsound becomes findings."""
+    table = TABLES["gasket"]
+    rows = inspection.rows(tables["gasket"], path=("gasket",)) if "gasket" in tables else []
+    found: list[dict[str, Any]] = []
+    for path, row in rows:
+        inspection.unknown(row, path=path, known=table.by_name)
+        fields = inspection.fields(row, keys=table.keys, path=path)
+        low, high = fields.get("ra_low_um"), fields.get("ra_high_um")
+        if low is not None and high is not None and low > high:
+            inspection.note(
+                (*path, "ra_low"),
+                f"ra_low must not lie above ra_high (got {row['ra_low']} and {row['ra_high']}).",
+            )
+        if not {"ra_low", "ra_high", "rz_high", "wt_high"} & set(row):
+            inspection.note(path, "a gasket needs ra_high or another finish figure.")
+        name = fields.get("name")
+        if name is not None and name in {each.get("name") for each in found}:
+            inspection.note((*path, "name"), f"there are two gaskets {name!r}; give another name.")
+        found.append({"source": source, **fields})
+    return found
+
+
 def read_springs(tables: dict[str, Any], *, inspection: Inspection) -> tuple[Spring, ...]:
     """The springs of the sheet; what is unsound becomes findings."""
     if "spring" not in tables:

@@ -17,7 +17,7 @@ from castworthy.sheets.keys import (
 
 Schema = dict[str, Any]
 
-_MEASURED = {Kind.LENGTH, Kind.AREA, Kind.ANGLE}
+_MEASURED = {Kind.LENGTH, Kind.AREA, Kind.ANGLE, Kind.FINISH}
 _ANY_TEXT: Schema = {"type": "string", "minLength": 1, "maxLength": 200}
 
 
@@ -129,7 +129,7 @@ def _value(key: Key, *, unit_needed: bool) -> Schema:
     shape = _shape(key, unit_needed=unit_needed)
     if key.kind in (Kind.NUMBER, Kind.COUNT, Kind.ANGLE):
         shape = {**shape, **_bounds(key)}
-    elif key.kind in (Kind.LENGTH, Kind.AREA) and key.least is not None:
+    elif key.kind in (Kind.LENGTH, Kind.AREA, Kind.FINISH) and key.least is not None:
         shape = {**shape, "exclusiveMinimum" if key.open_least else "minimum": key.least}
     return {"description": key.says, **shape}
 

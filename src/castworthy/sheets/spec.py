@@ -5,6 +5,7 @@ from typing import Any
 
 from castworthy.calc.head import (
     Cylinder,
+    Gasket,
     HeadSheet,
     Material,
     Opening,
@@ -12,7 +13,9 @@ from castworthy.calc.head import (
     Place,
     PlaceKind,
     Prices,
+    Rule,
     Stud,
+    ToleranceRule,
     Valve,
     ValveKind,
     WorkRules,
@@ -24,7 +27,7 @@ from castworthy.sheets.keys import (
     TABLES,
     TOP_KEYS,
 )
-from castworthy.sheets.limits import check_sites, read_limits, read_springs
+from castworthy.sheets.limits import check_sites, read_gaskets, read_limits, read_springs
 from castworthy.sheets.lines import LineMap, Path, line_map
 from castworthy.sheets.outline import check_outline, inside
 from castworthy.sheets.source import plain, read_toml
@@ -92,6 +95,7 @@ def _read(
     places = parts["place"]
     limits = read_limits(tables, source=head.get("source", ""), inspection=inspection)
     check_sites(limits, places=places, inspection=inspection)
+    gaskets = read_gaskets(tables, source=head.get("source", ""), inspection=inspection)
     springs = read_springs(tables, inspection=inspection)
     work = _read_one(tables, name="work", inspection=inspection)
     prices = _read_one(tables, name="price", inspection=inspection)
@@ -107,8 +111,13 @@ def _read(
         ),
         places=tuple(Place(**{**row, "kind": PlaceKind(row["kind"])}) for _, row in places),
         limits=tuple(limit for _, limit in limits),
+        gaskets=tuple(
+            Gasket(**{**row, "rule": Rule(row.get("rule", Rule.GUARDED))}) for row in gaskets
+        ),
         springs=springs,
-        work=WorkRules(**work),
+        work=WorkRules(
+            **{**work, "finish_rule": ToleranceRule(work.get("finish_rule", ToleranceRule.MAX))}
+        ),
         prices=Prices(**prices),
     )
     return sheet, inspection

@@ -24,7 +24,13 @@ _OTHER_UNITS = {
     "n_per_mm": "N/mm",
     "s": "s",
 }
-_SUFFIXES = {Kind.LENGTH: "mm", Kind.AREA: "mm2", Kind.RATE: "n_per_mm", Kind.SECONDS: "s"}
+_SUFFIXES = {
+    Kind.LENGTH: "mm",
+    Kind.AREA: "mm2",
+    Kind.RATE: "n_per_mm",
+    Kind.SECONDS: "s",
+    Kind.FINISH: "um",
+}
 
 
 def write_sheet(sheet: HeadSheet, *, unit: str = "in") -> str:
@@ -67,6 +73,10 @@ def write_sheet(sheet: HeadSheet, *, unit: str = "in") -> str:
         suffix = FACTS[limit.quantity].suffix
         pairs = _pairs(limit, table="limit", unit=unit, suffix=suffix, source=sheet.source)
         blocks.append([f"[limit.{limit.quantity}{kind}]", *pairs])
+    blocks += [
+        ["[[gasket]]", *_pairs(gasket, table="gasket", unit=unit, source=sheet.source)]
+        for gasket in sheet.gaskets
+    ]
     for spring in sheet.springs:
         kind = f".{spring.valve_kind}" if spring.valve_kind else ""
         blocks.append([f"[spring{kind}]", *_pairs(spring, table="spring", unit=unit)])

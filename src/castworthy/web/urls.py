@@ -3,6 +3,7 @@
 from castworthy.web.views import (
     assemble,
     customers,
+    finish,
     first_run,
     gauges,
     history,
@@ -31,6 +32,7 @@ urlpatterns = [
         take_in,
         measure,
         plan,
+        finish,
         machine,
         assemble,
         prove,

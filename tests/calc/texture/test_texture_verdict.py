@@ -3,9 +3,9 @@
 import pytest
 
 from castworthy.calc.errors import InputError
-from castworthy.calc.head import Limit
+from castworthy.calc.head import Limit, ToleranceRule
 from castworthy.calc.quantity import Quantity
-from castworthy.calc.texture.verdict import ToleranceRule, deciding_value
+from castworthy.calc.texture.verdict import deciding_value
 
 UPPER = Limit(quantity=Quantity.FINISH_RA, high=0.64)
 BAND = Limit(quantity=Quantity.FINISH_RA, low=0.76, high=2.5)

@@ -23,6 +23,8 @@ from castworthy.calc.rework.explain import odds_sentence
 from castworthy.calc.rework.results import After, OperationKind, Plan
 from castworthy.charts.bar import BarMark
 from castworthy.records.cautions import LAST_WORD, LIFTING, cautions_for
+from castworthy.records.finish_words import cure_words
+from castworthy.records.lookups.finish import cure_for, last_machine
 from castworthy.records.lookups.heads import head_facts
 from castworthy.records.lookups.machine import MachinePage, OperationFacts, machine_page
 from castworthy.records.lookups.people import shop
@@ -45,7 +47,7 @@ def traveller_paper(tag: str, *, press: Press) -> TravellerPaper:
         facts=facts_of(head),
         summary=_summary(offered, words=page.plan_words, press=press),
         warning="" if offered is None or offered.guarded else odds_sentence(offered),
-        steps=tuple(_steps(work, press=press)),
+        steps=tuple(_steps(work, feed=_feed(page, press=press), press=press)),
         units=f"sizes in {unit_words(press.show)}, "
         f"cuts in {unit_words(press.show, difference=True)}",
         bars=() if offered is None else tuple(_bars(offered, sheet=page.sheet, press=press)),
@@ -71,7 +73,11 @@ def _summary(plan: Plan | None, *, words: str, press: Press) -> str:
     return f"{', '.join(parts)}."
 
 
-def _steps(work: Iterable[OperationFacts], *, press: Press) -> Iterable[TravellerStep]:
+def _feed(page: MachinePage, *, press: Press) -> str:
+    return cure_words(cure_for(page.sheet, machine=last_machine()), show=press.show)
+
+
+def _steps(work: Iterable[OperationFacts], *, feed: str, press: Press) -> Iterable[TravellerStep]:
     by_kind: dict[OperationKind, list[OperationFacts]] = {}
     for one in work:
         by_kind.setdefault(one.kind, []).append(one)
@@ -85,7 +91,10 @@ def _steps(work: Iterable[OperationFacts], *, press: Press) -> Iterable[Travelle
             if single is None
             else amount(kind, amount_mm=single.planned_mm, show=press.show),
             figures=figures(same, show=press.show),
-            notes=tuple(dict.fromkeys(one.why for one in same if one.why and len(same) == 1)),
+            notes=(
+                *dict.fromkeys(one.why for one in same if one.why and len(same) == 1),
+                *((feed,) if feed and kind is OperationKind.SURFACE else ()),
+            ),
             cautions=cautions_for(kind)[:-1],
             done=_done(same, press=press),
         )

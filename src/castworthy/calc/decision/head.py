@@ -7,6 +7,7 @@ from castworthy.calc.decision.judge import judge
 from castworthy.calc.decision.loads import FROM_SPRING_HEIGHT, derived_readings
 from castworthy.calc.decision.slips import Slip, ask_slips
 from castworthy.calc.decision.verdict import Judgement, Verdict
+from castworthy.calc.deck.derive import form_readings
 from castworthy.calc.errors import InputError
 from castworthy.calc.head import HeadSheet, Reading
 from castworthy.calc.quantity import FACTS, Quantity, Site
@@ -48,7 +49,11 @@ def judge_readings(sheet: HeadSheet, *, readings: Sequence[Reading]) -> HeadRead
     confidence = sheet.work.confidence_probability
     order = {site: i for i, site in enumerate(_all_sites(sheet))}
     every = sorted(
-        (*readings, *derived_readings(sheet, readings=readings)),
+        (
+            *readings,
+            *derived_readings(sheet, readings=readings),
+            *form_readings(sheet, readings=readings),
+        ),
         key=lambda reading: order[reading.quantity, reading.place],
     )
     judgements = tuple(

@@ -86,10 +86,12 @@ class WorkList:
         )
 
     def _bow_mm(self) -> float:
+        if self.model.surface.measured:
+            return self.model.surface.bow_mm
         for reading in self.model.readings:
             if reading.quantity is Quantity.FLATNESS:
                 return reading.value
-        return self.model.surface.bow_mm
+        return 0.0
 
     def _why_deck(self) -> str:
         names = {

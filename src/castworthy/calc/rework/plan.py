@@ -5,6 +5,7 @@ from math import inf, isfinite
 
 import numpy as np
 
+from castworthy.calc.deck.derive import form_readings
 from castworthy.calc.errors import InputError
 from castworthy.calc.head import HeadSheet, Reading, Rule
 from castworthy.calc.outcome import Refused
@@ -54,9 +55,10 @@ def make_plan(
     Returns
     -------
     Plan, NoPlan or Refused
-        Limits are tightened by the normal quantile of the sheet's confidence times the
-        predicted standard uncertainty, those under the simple rule are not.  A head that needs
-        nothing has an empty plan whatever the objective.  ``Refused`` when there is nothing to
+        Flatness follows from the heights where it was not read itself.  Limits are tightened by
+        the normal quantile of the sheet's confidence times the predicted standard uncertainty,
+        those under the simple rule are not.  A head that needs nothing has an empty plan whatever
+        the objective.  ``Refused`` when there is nothing to
         plan on.
 
     Raises
@@ -76,6 +78,7 @@ def make_plan(
     refused = _refused(sheet, readings=readings)
     if refused is not None:
         return refused
+    readings = (*readings, *form_readings(sheet, readings=readings))
     model = build_model(sheet, readings=readings)
     draws = Draws(rng=np.random.default_rng(SEED_COUNT) if rng is None else rng, count=draws_count)
     planner = Planner(model, draws=draws, fixed_mm=fixed_deck_cut_mm)

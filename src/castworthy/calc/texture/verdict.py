@@ -1,20 +1,12 @@
 """Which of several readings of one finish decides: the worst, or the 16 % rule."""
 
-from enum import StrEnum
 from math import inf
 
 from castworthy.calc.errors import InputError
-from castworthy.calc.head import Limit
+from castworthy.calc.head import Limit, ToleranceRule
 
 READINGS_PER_EXCESS = 6
 """One reading in six, two in twelve may lie beyond the limit under the 16 % rule."""
-
-
-class ToleranceRule(StrEnum):
-    """How many readings of a finish may lie beyond its limit."""
-
-    MAX = "max"
-    SIXTEEN = "16 percent"
 
 
 def deciding_value(values: tuple[float, ...], *, limit: Limit, rule: ToleranceRule) -> int:

@@ -7,7 +7,7 @@ from castworthy.records.assembly import AssemblyGroup, assembly_groups
 from castworthy.records.cautions import cautions_at
 from castworthy.records.models import Operation, OperationState, Step
 from castworthy.records.rows import head_row
-from castworthy.records.to_calc import sheet_of
+from castworthy.records.to_calc import sheet_for
 from castworthy.units import Show
 
 
@@ -43,7 +43,7 @@ def assemble_page(tag: str, *, show: Show) -> AssemblePage:
 
     """
     head = head_row(tag)
-    sheet = sheet_of(head.revision)
+    sheet = sheet_for(head)
     groups = assembly_groups(head, sheet=sheet, show=show)
     planned = Operation.objects.filter(head=head, state=OperationState.PLANNED).count()
     return AssemblePage(

@@ -9,7 +9,7 @@ from castworthy.calc.head import HeadSheet
 from castworthy.calc.rework.results import OperationKind
 from castworthy.records.models import Head, Operation, Plan
 from castworthy.records.rows import head_row
-from castworthy.records.to_calc import sheet_of
+from castworthy.records.to_calc import sheet_for
 
 _WORDS = {"cost": "least cost", "deck": "most deck left", "surest": "surest"}
 
@@ -66,7 +66,7 @@ def machine_page(tag: str) -> MachinePage:
     rows.sort(key=_order)
     return MachinePage(
         tag=tag,
-        sheet=sheet_of(head.revision),
+        sheet=sheet_for(head),
         operations=tuple(_facts(row) for row in rows),
         plan_words=_plan_words(head),
     )

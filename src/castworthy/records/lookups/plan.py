@@ -14,7 +14,7 @@ from castworthy.records.models import Plan as PlanRow
 from castworthy.records.plans import StoredPlanError, inputs_digest, plan_of
 from castworthy.records.predicted import readings_for_plan
 from castworthy.records.rows import head_row
-from castworthy.records.to_calc import sheet_of
+from castworthy.records.to_calc import sheet_for
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +49,7 @@ def plan_page(tag: str) -> PlanPage:
 
     """
     head = head_row(tag)
-    sheet = sheet_of(head.revision)
+    sheet = sheet_for(head)
     readings = readings_for_plan(head, sheet=sheet)
     batch = _newest_batch(head)
     answers = _answers(batch)

@@ -12,7 +12,7 @@ from castworthy.records.measured import worked_of
 from castworthy.records.models import Operation, OperationState, Step, TestKind
 from castworthy.records.proving import Proof, Tested, proofs_from, tested_of
 from castworthy.records.rows import head_row
-from castworthy.records.to_calc import sheet_of
+from castworthy.records.to_calc import sheet_for
 from castworthy.units import Show
 
 _BEFORE_PROOF = {Step.TAKE_IN, Step.MEASURE, Step.PLAN, Step.MACHINE}
@@ -72,7 +72,7 @@ def prove_page(tag: str) -> ProvePage:
 
     """
     head = head_row(tag)
-    sheet = sheet_of(head.revision)
+    sheet = sheet_for(head)
     tested = tested_of(head)
     history: dict[tuple[TestKind, str], list[Tested]] = {}
     for test in tested:

@@ -20,7 +20,7 @@ from castworthy.records.plans import digest_of
 from castworthy.records.proving import proofs_of
 from castworthy.records.rows import head_row
 from castworthy.records.standing import SpotStanding, Standing, standing_for, walk
-from castworthy.records.to_calc import sheet_of
+from castworthy.records.to_calc import sheet_for
 from castworthy.units import Show
 
 FORMAT = 1
@@ -187,7 +187,7 @@ def _work(head: Head) -> list[dict[str, Any]]:
 
 
 def _assembly(head: Head) -> list[dict[str, Any]]:
-    groups = assembly_groups(head, sheet=sheet_of(head.revision), show=Show())
+    groups = assembly_groups(head, sheet=sheet_for(head), show=Show())
     return [
         {"item": item.item, "place": item.place, "by": item.ticked.by}
         for group in groups

@@ -1,6 +1,7 @@
 """Every table, by what it keeps.  Only ``records`` and ``actions`` may import this room."""
 
 from castworthy.records.models.bench import Gauge, Photo, Reading
+from castworthy.records.models.finish import Face, Trace, TraceSetAside
 from castworthy.records.models.head import Head, Kind, Outcome, Step
 from castworthy.records.models.people import Person, Role, Shop, ShowLength, SignInAttempt
 from castworthy.records.models.proof import AssemblyTick, ProofTest, Release, TestKind
@@ -12,6 +13,7 @@ from castworthy.records.models.work import Operation, OperationState, Plan
 __all__ = [
     "AssemblyTick",
     "Customer",
+    "Face",
     "Gauge",
     "Head",
     "Kind",
@@ -34,5 +36,7 @@ __all__ = [
     "Step",
     "Supplier",
     "TestKind",
+    "Trace",
+    "TraceSetAside",
     "Trail",
 ]

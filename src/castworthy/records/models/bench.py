@@ -37,7 +37,8 @@ class Reading(AddedOnly):
     are the gauge's as they were that day.  ``operations_done_count`` is how many operations
     of the head were signed off when it was taken; a later operation that moves the quantity
     makes it a reading of the past.  ``replaces`` names the reading a correction takes the
-    place of.
+    place of.  ``alone``: worked out from traces or heights, it stands in place of what was read
+    before it instead of being averaged with it.
     """
 
     uuid = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
@@ -63,6 +64,7 @@ class Reading(AddedOnly):
     )
     why = models.CharField(max_length=200, blank=True)
     slip_kept = models.CharField(max_length=200, blank=True)
+    alone = models.BooleanField(default=False)
     judged = models.JSONField(default=dict)
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()

@@ -38,12 +38,14 @@ class Kind(models.TextChoices):
 class Head(models.Model):
     """One cylinder head.  ``tag`` is on the metal and on every paper.
 
+    ``gasket`` names one of the sheet's gaskets; empty: the sheet's first.
     ``progress`` is what is left to do at the head's step, kept so that the rack need not look
     at every reading; ``records.progress`` says what is in it.
     """
 
     tag = models.CharField(max_length=24, unique=True)
     revision = models.ForeignKey(SheetRevision, on_delete=models.PROTECT, related_name="heads")
+    gasket = models.CharField(max_length=24, blank=True)
     kind = models.CharField(max_length=12, choices=Kind.choices)
     loaded = models.BooleanField(default=False)
     mark = models.CharField(max_length=60, blank=True)

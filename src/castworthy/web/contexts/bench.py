@@ -23,6 +23,7 @@ from castworthy.charts.deck import DeckMark, deck_plan
 from castworthy.records.lookups.gauges import GaugeFacts
 from castworthy.records.lookups.measure import MeasurePage
 from castworthy.records.standing import SpotStanding
+from castworthy.records.traces import FINISH
 from castworthy.units import Show, read_value
 from castworthy.units.show import as_text
 from castworthy.web.contexts.figures import Figure, figure_of, measure_link, place_note
@@ -90,7 +91,8 @@ class RunLine:
 class Bench:
     """Everything the bench page and its parts show.
 
-    ``onward`` leads to the quantity that is read next once this one is complete.
+    ``onward`` leads to the quantity that is read next once this one is complete; ``traced`` is
+    True for what a surface trace gives.
     """
 
     tag: str
@@ -111,6 +113,7 @@ class Bench:
     map_unit: str
     complete: bool
     onward: RunLine | None
+    traced: bool
 
     @property
     def spot(self) -> BenchRow | None:
@@ -152,6 +155,7 @@ def _bench(
         map_unit=map_unit(page, show=show),
         complete=not page.standing.missing,
         onward=_onward(page, run=run),
+        traced=page.quantity in FINISH,
     )
 
 

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from castworthy.calc.quantity import FACTS, Quantity, Site
+from castworthy.calc.rework.results import OperationKind
 from castworthy.records.cautions import LAST_WORD, cautions_for
 from castworthy.records.lookups.machine import MachinePage, OperationFacts
 from castworthy.records.standing import Standing
@@ -30,7 +31,10 @@ class Entry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OperationRow:
-    """One operation.  ``state`` is done, next, planned or dropped; ``mark`` stands in its ring."""
+    """One operation.  ``state`` is done, next, planned or dropped; ``mark`` stands in its ring.
+
+    ``feed`` says how to set the cutter for the finish wanted, where the deck is cut.
+    """
 
     id: int
     state: str
@@ -48,6 +52,7 @@ class OperationRow:
     wrong: str
     skip_wrong: str
     cautions: tuple[str, ...]
+    feed: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,9 +83,13 @@ def machine_list(
     standing: Standing,
     changed: tuple[str, ...] = (),
     entry: Entry | None = None,
+    feed: str = "",
     show: Show,
 ) -> MachineList:
-    """The list of a head, with what was typed where a sign-off was refused."""
+    """The list of a head, with what was typed where a sign-off was refused.
+
+    ``feed`` is the sentence of the feed that gives the finish wanted.
+    """
     operations = [op for op in page.operations if op.state != _HIDDEN or op.by]
     following = next((op.id for op in operations if op.state == "planned"), None)
     rows = tuple(
@@ -89,6 +98,7 @@ def machine_list(
             number=number,
             following=following,
             entry=entry if entry is not None and entry.operation_id == op.id else None,
+            feed=feed,
             show=show,
         )
         for number, op in enumerate(operations, start=1)
@@ -133,7 +143,13 @@ def changes_between(
 
 
 def _row(
-    op: OperationFacts, *, number: int, following: int | None, entry: Entry | None, show: Show
+    op: OperationFacts,
+    *,
+    number: int,
+    following: int | None,
+    entry: Entry | None,
+    feed: str,
+    show: Show,
 ) -> OperationRow:
     state = "next" if op.id == following else op.state
     planned = _amount(op, show=show)
@@ -159,6 +175,7 @@ def _row(
         wrong=entry.wrong if entry else "",
         skip_wrong=entry.skip_wrong if entry else "",
         cautions=cautions_for(op.kind)[:-1] if state == "next" else (),
+        feed=feed if op.kind is OperationKind.SURFACE and op.state == "planned" else "",
     )
 
 

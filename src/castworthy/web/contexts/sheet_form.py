@@ -18,6 +18,7 @@ _TITLES = {
     "opening": ("Openings", "opening"),
     "place": ("Measuring places", "place"),
     "limit": ("Limits", "limit"),
+    "gasket": ("Gaskets", "gasket"),
     "spring": ("Springs", "spring"),
 }
 _SAYS = {
@@ -29,6 +30,8 @@ _SAYS = {
     "place": "Where the deck's thickness and its heights are measured.",
     "limit": "What is measured and what is allowed. A reading is asked for wherever there is a "
     "limit.",
+    "gasket": "What each gasket asks of the finish, on the deck and on the block. The first is the "
+    "usual one; another is chosen when the head is taken in.",
     "spring": "With a rate the loads follow from the height; write it with its unit, as 35 N/mm.",
 }
 _LABELS = {
@@ -60,6 +63,12 @@ _LABELS = {
     "insert": "A seat insert",
     "guide": "A guide",
     "ring": "A sealing ring",
+    "ra_low": "Ra from",
+    "ra_high": "Ra to",
+    "rz_high": "Rz to",
+    "wt_high": "Wt to",
+    "finish_rule": "Values past a limit",
+    "finish_cutoff": "Cut-off",
     "vacuum_hold": "Vacuum watched",
     "pressure_hold": "Pressure watched",
     "straighten_above": "Straighten above",
@@ -84,6 +93,7 @@ _GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
             ("smallest_face_cut", "face_cut_limit", "smallest_tip_grind", "tip_grind_limit"),
         ),
         ("Shims and washers", ("shims", "most_shims", "washers", "most_washers")),
+        ("Finish", ("finish_rule", "finish_cutoff")),
         ("Proof", ("vacuum_hold", "pressure_hold")),
     ),
     "price": (
@@ -356,6 +366,8 @@ def _unit(key: Key, *, unit: str) -> str:
     match key.kind:
         case Kind.LENGTH | Kind.LENGTHS:
             return unit
+        case Kind.FINISH:
+            return "µin" if unit == "in" else "µm"
         case Kind.AREA:
             return f"{unit}²"
         case Kind.ANGLE:

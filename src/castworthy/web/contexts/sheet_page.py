@@ -18,6 +18,7 @@ _TABLES = (
     ("studs", "stud"),
     ("openings", "opening"),
     ("places", "measuring place"),
+    ("gaskets", "gasket"),
 )
 
 
@@ -173,6 +174,8 @@ def _suffix(name: str) -> str:
 
 def _value(name: str, value: Any, *, show: Show) -> str:
     suffix = _suffix(name)
+    if isinstance(value, str):
+        return str(value)
     if isinstance(value, tuple):
         return ", ".join(_value(name, each, show=show) for each in value)
     if suffix == "mm":

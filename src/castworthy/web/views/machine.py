@@ -10,6 +10,8 @@ from django.views.decorators.http import require_POST, require_safe
 from castworthy.actions.errors import DeedRefused
 from castworthy.actions.work import sign_operation, skip_operation
 from castworthy.calc.rework.explain import conflict_sentences
+from castworthy.records.finish_words import cure_words
+from castworthy.records.lookups.finish import cure_for, last_machine
 from castworthy.records.lookups.machine import machine_page
 from castworthy.records.standing import standing_of
 from castworthy.web.answers import UNPROCESSABLE, HeadPage, answer, partial
@@ -90,12 +92,14 @@ def _show(
     error: str = "",
     status: int = 200,
 ) -> HttpResponse:
+    standing, show = standing_of(tag), show_for(request)
     listed = machine_list(
         machine_page(tag),
-        standing=standing_of(tag),
+        standing=standing,
         changed=changed,
         entry=entry,
-        show=show_for(request),
+        feed=cure_words(cure_for(standing.sheet, machine=last_machine()), show=show),
+        show=show,
     )
     return answer(request, tag, shown=PAGE, context={"list": listed, "error": error}, status=status)
 

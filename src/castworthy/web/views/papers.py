@@ -4,7 +4,13 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import URLPattern, path, reverse
 from django.views.decorators.http import require_safe
 
-from castworthy.actions.papers import print_claim, print_release, print_tag, print_traveller
+from castworthy.actions.papers import (
+    print_claim,
+    print_finish,
+    print_release,
+    print_tag,
+    print_traveller,
+)
 from castworthy.web.gate import anyone_signed_in
 
 _PRINTS = {
@@ -12,6 +18,7 @@ _PRINTS = {
     "traveller": print_traveller,
     "release": print_release,
     "claim": print_claim,
+    "finish": print_finish,
 }
 
 
@@ -20,7 +27,7 @@ _PRINTS = {
 def paper(request: HttpRequest, tag: str, name: str) -> HttpResponse:
     """One paper, printed now; ``?size=a4`` or ``us-letter`` chooses the sheet."""
     if name not in _PRINTS:
-        raise Http404(f"There is no paper {name!r}; choose tag, traveller, release or claim.")
+        raise Http404(f"There is no paper {name!r}; choose one of {', '.join(_PRINTS)}.")
     pdf = _PRINTS[name](
         tag=tag,
         address=request.build_absolute_uri(reverse("head", args=[tag])),

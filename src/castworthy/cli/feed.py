@@ -1,0 +1,168 @@
+"""``castworthy feed``: the feed that gives a wanted finish."""
+
+import csv
+import io
+import json
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+import click
+from rich.table import Table
+from rich.text import Text
+
+from castworthy.calc.outcome import Refused
+from castworthy.calc.texture.evaluate import evaluate
+from castworthy.calc.texture.feed import FeedAdvice, FeedTrace, feed_for
+from castworthy.cli.answers import refused_answer
+from castworthy.cli.files import read_text
+from castworthy.cli.outcome import REFUSED, InputRefusedError
+from castworthy.cli.page import bullets, page
+from castworthy.cli.typed import Typed
+from castworthy.instruments.traces import read_traces
+from castworthy.units import Show, UnitError, read_value
+
+INDEX = "feeds.csv"
+"""The file of a folder of traces that says with which feed each was cut."""
+
+
+@click.command("feed")
+@click.option(
+    "--ra", "ra_um", type=Typed("um", least=0.001), required=True, help="Ra wanted, as 18uin."
+)
+@click.option(
+    "--nose",
+    "nose_mm",
+    type=Typed("mm", least=0.01),
+    required=True,
+    help="Radius of the lowest insert, as 0.8mm.",
+)
+@click.option(
+    "--rpm",
+    "turning_rpm",
+    type=click.FloatRange(min=0.0, min_open=True),
+    help="Turns a minute, for the table's speed.",
+)
+@click.option(
+    "--length", "length_mm", type=Typed("mm", least=0.1), help="Length of the pass, as 800mm."
+)
+@click.option(
+    "--low",
+    "low_ra_um",
+    type=Typed("um", least=0.0),
+    help="Smoothest Ra the gasket seals on, as 12uin.",
+)
+@click.option(
+    "--traces",
+    "folder",
+    type=click.Path(path_type=Path, file_okay=False),
+    help=f"Folder of this machine's traces with a {INDEX} (file,feed).",
+)
+@click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
+@click.option(
+    "--show",
+    type=click.Choice(["in", "thou", "mm"]),
+    default="mm",
+    show_default=True,
+    help="Units to show.",
+)
+def feed_command(
+    *,
+    ra_um: float,
+    nose_mm: float,
+    turning_rpm: float | None,
+    length_mm: float | None,
+    low_ra_um: float | None,
+    folder: Path | None,
+    as_json: bool,
+    show: str,
+) -> None:
+    """Work out the feed a turn for a wanted Ra, from the cusp and from a machine's own traces.
+
+    Three traces cut with more than one feed give the machine's own line and how far to trust it.
+    The index of the folder has the columns file and feed: milled-1.csv,0.11 mm.
+    """
+    advice = feed_for(
+        ra_um,
+        nose_mm=nose_mm,
+        turning_rpm=turning_rpm,
+        length_mm=length_mm,
+        traces=() if folder is None else _traces(folder),
+        low_ra_um=low_ra_um,
+    )
+    if as_json:
+        answer = refused_answer(advice) if isinstance(advice, Refused) else _answer(advice)
+        click.echo(json.dumps(answer, indent=2, ensure_ascii=False))
+    if isinstance(advice, Refused):
+        raise InputRefusedError(advice.sentence, code=REFUSED)
+    if not as_json:
+        _print(advice, show=Show(length=show))
+
+
+def _traces(folder: Path) -> tuple[FeedTrace, ...]:
+    index = folder / INDEX
+    rows = csv.DictReader(io.StringIO(read_text(index)))
+    if not rows.fieldnames or not {"file", "feed"} <= set(rows.fieldnames):
+        raise InputRefusedError(f"{index}, line 1: the columns file and feed are needed.")
+    found = []
+    for line, row in enumerate(rows, start=2):
+        feed_mm = _feed(row["feed"] or "", where=f"{index}, line {line}")
+        path = folder / (row["file"] or "")
+        try:
+            raw = path.read_bytes()
+        except OSError as fault:
+            raise InputRefusedError(
+                f"{index}, line {line}: {path} cannot be read "
+                f"({(fault.strerror or 'no reason given').lower()})."
+            ) from fault
+        for profile in read_traces(raw, file=str(path)).profiles:
+            texture = evaluate(profile, feed_set_mm=feed_mm)
+            if isinstance(texture, Refused):
+                raise InputRefusedError(f"{path}: {texture.sentence}", code=REFUSED)
+            found.append(FeedTrace(feed_mm=feed_mm, ra_um=texture.ra_um))
+    return tuple(found)
+
+
+def _feed(text: str, *, where: str) -> float:
+    try:
+        feed_mm = read_value(text, suffix="mm").value
+    except UnitError as fault:
+        raise InputRefusedError(f"{where}, feed: {fault}") from fault
+    if feed_mm <= 0.0:
+        raise InputRefusedError(f"{where}, feed: a feed is more than 0 (got {text.strip()!r}).")
+    return feed_mm
+
+
+def _answer(advice: FeedAdvice) -> dict[str, Any]:
+    answer = asdict(advice)
+    answer["interval_um"] = None if advice.interval_um is None else list(advice.interval_um)
+    return answer
+
+
+def _print(advice: FeedAdvice, *, show: Show) -> None:
+    out = page()
+    feed = show.value(advice.feed_mm, suffix="mm", digits=3 if show.metric else 4)
+    wanted = show.value(advice.ra_um, suffix="um")
+    out.print(Text(f"Feed {feed} a turn for Ra {wanted}.", style="bold"))
+    out.print()
+    table = Table(box=None, show_header=False, pad_edge=False, padding=(0, 2, 0, 0))
+    table.add_column()
+    table.add_column(justify="right")
+    if advice.table_mm_per_min is not None:
+        speed = show.value(advice.table_mm_per_min, suffix="mm", digits=1)
+        table.add_row("Table", f"{speed} a minute")
+    if advice.pass_min is not None:
+        table.add_row("The pass", f"{advice.pass_min:.1f} min")
+    table.add_row("Ideal Rt", show.value(advice.ideal_rt_um, suffix="um"))
+    if advice.interval_um is not None:
+        low, high = (show.number(each, suffix="um") for each in advice.interval_um)
+        table.add_row("Ra to expect", f"{low} to {high} {show.unit('um')}")
+        table.add_row("Traces behind it", str(advice.from_traces_count))
+    out.print(table)
+    out.print()
+    out.print(Text("With other inserts", style="bold"))
+    for option in advice.options:
+        nose = show.value(option.nose_mm, suffix="mm")
+        own = show.value(option.feed_mm, suffix="mm", digits=3 if show.metric else 4)
+        out.print(f"  {nose}: feed {own}, ideal Rt {show.value(option.ideal_rt_um, suffix='um')}")
+    bullets(out, "Mind", advice.cautions)
