@@ -1,23 +1,27 @@
-"""Plain columns of numbers with their units in the header: ``x_mm,z_um``."""
+"""Files of columns (CSV): rows of numbers below names that carry their units."""
 
 import io
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
 from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
 
 from castworthy.instruments.errors import InstrumentError
-from castworthy.units import UnitError, convert
-from castworthy.units.factors import names_for
+from castworthy.instruments.header import Header, read_header
 
-_NAME = re.compile(r"^\s*([xyz])[\s_]*[\[(]?\s*([^\[\]()]+?)\s*[\])]?\s*$", re.IGNORECASE)
-_COMMENT = re.compile(r"^\s*#\s*spacing[\s_]*[\[(]?\s*(\w+)?\s*[\])]?\s*[=:]\s*([\d.,eE+-]+)")
-_NUMBERS = re.compile(r"^[\s\d.,;eE+-]+$|^\s*nan\b", re.IGNORECASE)
-_ROW = re.compile(rb"^[ \t]*[^#\s]", re.MULTILINE)
-_HEADER_LINES = 60
-_SUFFIX = {"x": "mm", "y": "mm", "z": "um"}
+MOST_ROWS = 30_000_000
+"""Most lines of one file."""
+
+_BOM = b"\xef\xbb\xbf"
+_PIECE_BYTES = 2 * 1024 * 1024
+_SAMPLE_ROWS = 200
+_SHOWN = 40
+_NEWLINE = ord("\n")
+_FAULTS = (ValueError, OverflowError, MemoryError, IndexError)
 
 Floats = NDArray[np.float64]
 
@@ -26,174 +30,202 @@ Floats = NDArray[np.float64]
 class Columns:
     """The columns of a file: x and y in mm, z in um, NaN where a field is empty.
 
-    ``line_of_first`` is the line of the file the first row stands on; ``spacing_mm`` is what a
-    comment says of the spacing, ``None`` where there is none.
+    ``spacing_mm`` is what a comment says of the spacing, ``None`` where none does.  ``body`` and
+    ``header`` stay to name the line a row stands on.
     """
 
     values: dict[str, Floats]
-    line_of_first: int
     spacing_mm: float | None
+    header: Header
+    body: bytes
 
+    def line_of(self, row: int) -> int:
+        """The line of the file that holds a row; rows count from 0, lines from 1."""
+        line, _ = next(islice(_rows(self.body, header=self.header), row, None))
+        return line
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Header:
-    names: tuple[str, ...]
-    separator: str
-    lines_count: int
-    comments: tuple[str, ...]
+    def digit_mm(self) -> float:
+        """The last digit that x is printed to [mm]."""
+        x = next(column for column in self.header.columns if column.axis == "x")
+        rows = islice(_rows(self.body, header=self.header), _SAMPLE_ROWS)
+        digits = (_digit(_fields(text, header=self.header)[x.index]) for _, text in rows)
+        return min(digits, default=0.0) * x.factor
 
 
 def read_columns(raw: bytes, *, file: str, wanted: str) -> Columns:
-    """The columns of a text file.
-
-    ``wanted`` is what the header should say, for the sentence of a refusal: ``x_mm,z_um``.
+    """The columns of a text file; ``wanted`` is what its first line might say.
 
     Raises
     ------
     InstrumentError
-        If there is no header with units, a row is short, or a field is no number.
+        If there is no header with units, a row has other columns, or a field is no number.
 
     """
-    body = raw.removeprefix(b"\xef\xbb\xbf")
-    header = _header(body, file=file, wanted=wanted)
-    axes = [_axis(name, file=file, wanted=wanted) for name in header.names]
-    seen = [axis for axis, _ in axes if axis]
-    if "z" not in seen:
+    body = raw.removeprefix(_BOM)
+    if b"\n" not in body:
+        body = body.replace(b"\r", b"\n")
+    header = read_header(body, file=file, wanted=wanted)
+    most = min(body.count(b"\n") + 1, len(body))
+    if most > MOST_ROWS:
         raise InstrumentError(
-            f"{file}, line {header.lines_count}: no column of heights is named (got "
-            f"{', '.join(header.names)[:40]!r}). Write a first line such as {wanted}."
+            f"{file} holds {most} lines, and at most {MOST_ROWS} are read; crop it and export it "
+            "again."
         )
-    if len(set(seen)) < len(seen):
-        raise InstrumentError(f"{file}: a column stands twice in the header; keep one of each.")
-    table = _table(body, header=header, file=file)
-    values = {}
-    for column, (axis, unit) in enumerate(axes):
-        if axis:
-            factor = convert(1.0, unit=unit, suffix=_SUFFIX[axis])
-            values[axis] = table[:, column] * factor
+    values = {column.axis: np.empty(most) for column in header.columns}
+    count = 0
+    for start, end in _pieces(body, header=header):
+        table = _table(body[start:end], header=header)
+        if table is None:
+            raise _bad_row(body, start=start, header=header, file=file)
+        rows = slice(count, count + len(table))
+        for at, column in enumerate(header.columns):
+            with np.errstate(over="ignore"):
+                np.multiply(table[:, at], column.factor, out=values[column.axis][rows])
+        count = rows.stop
+    if not count:
+        raise InstrumentError(f"{file} has a header but no rows; export it again.")
     return Columns(
-        values=values,
-        line_of_first=header.lines_count + 1,
-        spacing_mm=_spacing(header.comments, file=file),
+        values={axis: column[:count] for axis, column in values.items()},
+        spacing_mm=header.spacing_mm,
+        header=header,
+        body=body,
     )
 
 
-def _header(body: bytes, *, file: str, wanted: str) -> _Header:
-    comments: list[str] = []
-    for number, line in enumerate(islice(io.BytesIO(body), _HEADER_LINES), start=1):
-        text = line.decode("utf-8", errors="replace").strip()
-        if not text:
-            continue
-        if text.startswith("#"):
-            comments.append(text)
-            continue
-        if _NUMBERS.match(text):
-            raise InstrumentError(
-                f"{file}, line {number}: the columns have no names, so their units are not known. "
-                f"Write a first line such as {wanted}."
-            )
-        separator = max(";\t,", key=text.count) if re.search(r"[;\t,]", text) else ","
-        names = tuple(name.strip().strip('"') for name in text.split(separator))
-        return _Header(
-            names=names, separator=separator, lines_count=number, comments=tuple(comments)
-        )
-    raise InstrumentError(f"{file} holds no columns. Write a first line such as {wanted}.")
+def _pieces(body: bytes, *, header: Header) -> Iterator[tuple[int, int]]:
+    """Where the rows start and end, a few megabytes at a time, cut between lines."""
+    start = 0
+    for _ in range(header.lines_count):
+        start = body.find(b"\n", start) + 1 or len(body)
+    tail = body[-_PIECE_BYTES:]
+    stop = len(body) - len(tail) + len(tail.rstrip(b"\r\n"))
+    while start < stop:
+        end = body.find(b"\n", start + _PIECE_BYTES, stop) + 1 or stop
+        yield start, end
+        start = end
 
 
-def _axis(name: str, *, file: str, wanted: str) -> tuple[str, str]:
-    """Axis and unit of a column; no axis for a column of something else."""
-    found = _NAME.match(name)
-    if found is None:
-        if name.lower() in {"x", "y", "z"}:
-            raise InstrumentError(
-                f"{file}: column {name!r} says no unit. Name it with one, as in {wanted}."
-            )
-        return "", ""
-    axis, unit = found[1].lower(), found[2]
+def _table(piece: bytes, *, header: Header) -> Floats | None:
+    """The rows of a piece; ``None`` where one of them is not so many numbers."""
+    text, mark = _plain(piece, header=header)
+    if not text or (header.count > 1 and not text.strip()):
+        return np.empty((0, len(header.columns)))
+    if not _is_even(text, mark=mark, count=header.count):
+        return None
     try:
-        convert(1.0, unit=unit, suffix=_SUFFIX[axis])
-    except UnitError:
-        units = ", ".join(names_for(_SUFFIX[axis]))
-        raise InstrumentError(
-            f"{file}: column {name!r} is in no unit that is known; use one of {units}, as in "
-            f"{wanted}."
-        ) from None
-    return axis, unit
-
-
-def _table(body: bytes, *, header: _Header, file: str) -> Floats:
-    """Every row as numbers; an empty field is NaN."""
-    rows = body.split(b"\n", header.lines_count)[-1] if b"\n" in body else b""
-    separator = header.separator.encode()
-    text = rows if separator == b"," else rows.replace(b",", b".").replace(separator, b",")
-    text = text.replace(b"\r", b"")
-    if b",," in text or b",\n" in text or text.endswith(b",") or b"\n," in text:
-        text = _with_nan(text)
-    if not _ROW.search(text):
-        raise InstrumentError(f"{file} has a header but no rows.")
-    try:
-        table: Floats = np.loadtxt(
-            io.BytesIO(text),
-            delimiter=",",
+        return np.loadtxt(
+            io.BytesIO(_with_nan(text, mark=mark, single=header.count == 1)),
+            delimiter=mark.decode(),
+            comments=None,
             ndmin=2,
-            comments="#",
-            usecols=range(len(header.names)),
-            dtype=np.float64,
+            usecols=[column.index for column in header.columns],
+            encoding="latin-1",
         )
-    except (ValueError, UnicodeDecodeError, OverflowError, MemoryError) as fault:
-        raise _bad_row(text, header=header, file=file) from fault
-    return table
+    except _FAULTS:
+        return None
 
 
-def _with_nan(text: bytes) -> bytes:
-    """Empty fields written as nan."""
-    text = re.sub(rb",(?=[ \t]*(?:,|\n|$))", b",nan", text)
-    return re.sub(rb"(?m)^(?=[ \t]*,)", b"nan", text)
+def _plain(piece: bytes, *, header: Header) -> tuple[bytes, bytes]:
+    """A piece without comments and quotes, with decimal points; the mark between its fields."""
+    text = piece.replace(b"\r", b"").replace(b'"', b"")
+    if b"#" in text:
+        text = re.sub(rb"(?m)^[ \t]*#.*\n?", b"", text)
+        text = re.sub(rb"[ \t]*#.*", b"", text)
+    text = text.removesuffix(b"\n")
+    if header.separator != ",":
+        text = text.replace(b",", b".")
+    if not header.separator:
+        text = re.sub(rb"(?m)^[ \t]+|[ \t]+$", b"", text)
+        return re.sub(rb"[ \t]+", b"\t", text), b"\t"
+    return text, header.separator.encode()
 
 
-def _bad_row(text: bytes, *, header: _Header, file: str) -> InstrumentError:
+def _is_even(text: bytes, *, mark: bytes, count: int) -> bool:
+    """Whether every line that is not empty has so many fields."""
+    signs = np.frombuffer(text, dtype=np.uint8)
+    ends = np.append(np.flatnonzero(signs == _NEWLINE), len(signs))
+    marks = np.flatnonzero(signs == ord(mark))
+    found = np.diff(np.searchsorted(marks, ends), prepend=0)
+    empty = np.diff(ends, prepend=-1) == 1
+    return bool(((found == count - 1) | empty).all())
+
+
+def _with_nan(text: bytes, *, mark: bytes, single: bool) -> bytes:
+    """Empty fields written as nan; in a single column an empty line is an empty field."""
+    if single:
+        return re.sub(rb"(?m)^[ \t]*$", b"nan", text)
+    text = re.sub(rb"(?m)^ +$", b"", text) if b" \n" in text else text
+    if mark * 2 in text or mark + b"\n" in text or text.endswith(mark) or mark + b" " in text:
+        text = re.sub(rb"(?m)%b *(?=%b|$)" % (mark, mark), mark + b"nan", text)
+    return re.sub(rb"(?m)^ *(?=%b)" % mark, b"nan", text) if _starts_empty(text, mark) else text
+
+
+def _starts_empty(text: bytes, mark: bytes) -> bool:
+    return text.startswith((mark, b" ")) or b"\n" + mark in text or b"\n " in text
+
+
+def _rows(body: bytes, *, header: Header, start: int | None = None) -> Iterator[tuple[int, str]]:
+    """Line and text of every row from a place in the body on."""
+    at = next(iter(_pieces(body, header=header)), (len(body), 0))[0] if start is None else start
+    first = body.count(b"\n", 0, at) + 1
+    stream = io.BytesIO(body)
+    stream.seek(at)
+    for line, raw in enumerate(stream, start=first):
+        text = raw.decode("utf-8", errors="replace").split("#")[0].strip("\r\n")
+        commented = b"#" in raw and not text.strip()
+        if text.strip() or (header.count == 1 and not commented):
+            yield line, text
+
+
+def _fields(text: str, *, header: Header) -> list[str]:
+    """The fields of a row; where there are too many, the last holds the rest."""
+    if header.separator != ",":
+        text = text.replace(",", ".")
+    parts = text.replace('"', "").split(header.separator or None, header.count)
+    return [part.strip() for part in parts]
+
+
+def _bad_row(body: bytes, *, start: int, header: Header, file: str) -> InstrumentError:
     """The first row that is not so many numbers, by its line."""
-    count = len(header.names)
-    for number, line in enumerate(io.BytesIO(text), start=header.lines_count + 1):
-        shown = line.decode("utf-8", errors="replace").split("#")[0].strip()
-        if not shown:
-            continue
-        fields = shown.split(",")
-        if len(fields) < count:
-            return InstrumentError(
-                f"{file}, line {number}: {count} numbers were expected (got {shown[:40]!r}). Mend "
-                "the line or leave it out."
-            )
-        for field in fields[:count]:
-            if not _is_number(field):
+    for line, text in _rows(body, header=header, start=start):
+        fields = _fields(text, header=header)
+        if len(fields) != header.count:
+            return _wrong_count(text, len(fields), header=header, where=f"{file}, line {line}")
+        for column in header.columns:
+            if not _is_number(fields[column.index]):
                 return InstrumentError(
-                    f"{file}, line {number}: {field.strip()[:40]!r} is no number. Mend the line or "
-                    "leave the field empty."
+                    f"{file}, line {line}: {fields[column.index][:_SHOWN]!r} is no number; mend "
+                    "it or leave the field empty."
                 )
-    return InstrumentError(f"{file} cannot be read as rows of {count} numbers.")
+    return InstrumentError(f"{file} cannot be read as rows of numbers; export it again as CSV.")
+
+
+def _wrong_count(text: str, count: int, *, header: Header, where: str) -> InstrumentError:
+    named = "1 column" if header.count == 1 else f"{header.count} columns"
+    has = "more" if count > header.count else f"{count}"
+    hint = (
+        "with decimal commas, separate the columns by semicolons"
+        if header.separator == "," and text.count(",") == 2 * header.count - 1
+        else "mend the line or leave it out"
+    )
+    return InstrumentError(
+        f"{where}: the header names {named} but this line has {has} (got "
+        f"{text.strip()[:_SHOWN]!r}); {hint}."
+    )
 
 
 def _is_number(field: str) -> bool:
     try:
-        float(field)
+        float(field or "nan")
     except ValueError:
         return False
-    return True
+    return "_" not in field
 
 
-def _spacing(comments: tuple[str, ...], *, file: str) -> float | None:
-    for comment in comments:
-        found = _COMMENT.match(comment)
-        if found is None:
-            continue
-        try:
-            value = float(found[2].replace(",", "."))
-            spacing_mm = convert(value, unit=found[1] or "", suffix="mm")
-        except (ValueError, UnitError, OverflowError):
-            spacing_mm = 0.0
-        if not 0.0 < spacing_mm < 1e6:
-            raise InstrumentError(
-                f"{file}: {comment!r} gives no spacing; write # spacing_mm = 0.0005."
-            )
-        return spacing_mm
-    return None
+def _digit(field: str) -> float:
+    """The last digit a number is printed to: 0.01 for 1.25."""
+    try:
+        exponent = Decimal(field).as_tuple().exponent
+    except InvalidOperation:
+        return 0.0
+    return 10.0**exponent if isinstance(exponent, int) and -99 < exponent < 99 else 0.0

@@ -7,11 +7,13 @@ import numpy as np
 from castworthy.calc.deck.form import Heights
 from castworthy.instruments.columns import Columns, read_columns
 from castworthy.instruments.errors import InstrumentError
-from castworthy.instruments.looks import READABLE, Format, format_of, looks_like
-from castworthy.instruments.surface import Measured, read_sdf, read_x3p
+from castworthy.instruments.looks import Format, format_of, not_readable
+from castworthy.instruments.sdf import read_sdf
+from castworthy.instruments.surface import Measured
+from castworthy.instruments.x3p import read_x3p
 
 WANTED = "x_mm,y_mm,z_mm"
-"""What a CSV's first line says."""
+"""What a CSV's first line might say."""
 MOST_POINTS = 5_000_000
 
 _UM_PER_MM = 1000.0
@@ -36,62 +38,77 @@ def read_heights(raw: bytes, *, file: str) -> HeightsFile:
     file : str
         What sentences call it.
 
+    Returns
+    -------
+    HeightsFile
+        Every point that has a height, up to five million.
+
     Raises
     ------
     InstrumentError
-        With one sentence: what it looks like, what is wrong, what can be read.
+        With one sentence: what it looks like or what is wrong, and the way out.
 
     """
     match format_of(raw):
         case Format.X3P:
-            return _from_surface(read_x3p(raw, file=file), file=file)
+            return _from_grid(read_x3p(raw, file=file), file=file)
         case Format.SDF:
-            return _from_surface(read_sdf(raw, file=file), file=file)
+            return _from_grid(read_sdf(raw, file=file), file=file)
         case Format.COLUMNS:
             return _from_columns(read_columns(raw, file=file, wanted=WANTED), file=file)
         case _:
-            seen = looks_like(raw) or "something that is no text"
-            raise InstrumentError(f"{file} looks like {seen}; {READABLE}.")
+            raise not_readable(raw, file=file)
 
 
-def _from_surface(found: Measured, *, file: str) -> HeightsFile:
+def _from_grid(found: Measured, *, file: str) -> HeightsFile:
+    if found.is_profile:
+        raise InstrumentError(
+            f"{file} is one profile, and a deck's form needs heights over its face; measure a grid."
+        )
+    _check_count(found.height_um.size, file=file)
     rows, columns = found.height_um.shape
-    if rows < 2:
-        raise InstrumentError(f"{file} is one profile; a deck's form needs heights over its face.")
     x, y = np.meshgrid(found.dx_mm * np.arange(columns), found.dy_mm * np.arange(rows))
     heights = Heights(x_mm=x.ravel(), y_mm=y.ravel(), z_mm=found.height_um.ravel() / _UM_PER_MM)
-    return _kept(heights, kind=found.kind, file=file)
+    return _kept(heights, kind=found.kind, file=file, notes=found.notes)
 
 
 def _from_columns(found: Columns, *, file: str) -> HeightsFile:
-    missing = [axis for axis in "xyz" if axis not in found.values]
-    if missing:
+    for axis in "xy":
+        if axis not in found.values:
+            raise InstrumentError(
+                f"{file}: column {axis} is missing; write a first line such as {WANTED}."
+            )
+    x, y, z = (found.values[axis] for axis in "xyz")
+    _check_count(len(z), file=file)
+    placed = np.isfinite(x) & np.isfinite(y)
+    if not placed.all():
+        line = found.line_of(int(placed.argmin()))
         raise InstrumentError(
-            f"{file}: column {missing[0]} is missing. Write a first line such as {WANTED}."
+            f"{file}, line {line}: x or y is missing; every height needs its place."
         )
-    heights = Heights(
-        x_mm=found.values["x"],
-        y_mm=found.values["y"],
-        z_mm=found.values["z"] / _UM_PER_MM,
-    )
+    heights = Heights(x_mm=x, y_mm=y, z_mm=z / _UM_PER_MM)
     return _kept(heights, kind="CSV heights", file=file)
 
 
-def _kept(heights: Heights, *, kind: str, file: str) -> HeightsFile:
-    """The points that were measured; too many are refused."""
-    axes = (heights.x_mm, heights.y_mm, heights.z_mm)
-    there = np.isfinite(axes[0]) & np.isfinite(axes[1]) & np.isfinite(axes[2])
-    left = int(len(there) - there.sum())
-    count = int(there.sum())
-    if not count:
-        raise InstrumentError(f"{file} holds no height at all. Measure the deck again.")
+def _check_count(count: int, *, file: str) -> None:
     if count > MOST_POINTS:
         raise InstrumentError(
-            f"{file} holds {count} points; at most {MOST_POINTS} are read. Thin the scan first."
+            f"{file} holds {count} points, and at most {MOST_POINTS} are read; thin the scan first."
         )
-    notes = (f"{left} points without a height were left out.",) if left else ()
-    return HeightsFile(
-        kind=kind,
-        heights=Heights(x_mm=axes[0][there], y_mm=axes[1][there], z_mm=axes[2][there]),
-        notes=notes,
-    )
+
+
+def _kept(heights: Heights, *, kind: str, file: str, notes: tuple[str, ...] = ()) -> HeightsFile:
+    """The points that have a height."""
+    there = np.isfinite(heights.z_mm)
+    left = int(np.count_nonzero(~there))
+    if left == len(there):
+        raise InstrumentError(f"{file} holds no height at all; measure the deck again.")
+    if not left:
+        return HeightsFile(kind=kind, heights=heights, notes=notes)
+    kept = Heights(x_mm=heights.x_mm[there], y_mm=heights.y_mm[there], z_mm=heights.z_mm[there])
+    said = f"{left} point{'' if left == 1 else 's'} without a height {_were(left)} left out."
+    return HeightsFile(kind=kind, heights=kept, notes=(*notes, said))
+
+
+def _were(count: int) -> str:
+    return "was" if count == 1 else "were"

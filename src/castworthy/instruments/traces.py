@@ -9,14 +9,17 @@ from castworthy.calc.texture.profile import Profile
 from castworthy.instruments.columns import Columns, read_columns
 from castworthy.instruments.errors import InstrumentError
 from castworthy.instruments.grid import profile_of, profiles_across
-from castworthy.instruments.looks import READABLE, Format, format_of, looks_like
-from castworthy.instruments.surface import Measured, read_sdf, read_x3p
+from castworthy.instruments.looks import Format, format_of, not_readable
+from castworthy.instruments.sdf import read_sdf
+from castworthy.instruments.spacing import JITTER_RATIO, spacing_of
+from castworthy.instruments.surface import Measured
+from castworthy.instruments.x3p import read_x3p
 
 WANTED = "x_mm,z_um"
-"""What a CSV's first line says."""
+"""What a CSV's first line might say."""
 
-_UNEVEN = 0.25
 _TALLEST_UM = 20_000.0
+_FARTHEST_UM = 1e7
 
 Floats = NDArray[np.float64]
 
@@ -40,90 +43,93 @@ def read_traces(raw: bytes, *, file: str) -> TraceFile:
     file : str
         What sentences call it.
 
+    Returns
+    -------
+    TraceFile
+        One profile, or up to nine across the lay where the file holds a surface.
+
     Raises
     ------
     InstrumentError
-        With one sentence: what it looks like, what is wrong, what can be read.
+        With one sentence: what it looks like or what is wrong, and the way out.
 
     """
     match format_of(raw):
         case Format.X3P:
-            return _from_surface(read_x3p(raw, file=file), file=file)
+            return _from_grid(read_x3p(raw, file=file), file=file)
         case Format.SDF:
-            return _from_surface(read_sdf(raw, file=file), file=file)
+            return _from_grid(read_sdf(raw, file=file), file=file)
         case Format.COLUMNS:
             return _from_columns(read_columns(raw, file=file, wanted=WANTED), file=file)
         case _:
-            seen = looks_like(raw) or "something that is no text"
-            raise InstrumentError(f"{file} looks like {seen}; {READABLE}.")
+            raise not_readable(raw, file=file)
 
 
-def _from_surface(found: Measured, *, file: str) -> TraceFile:
+def _from_grid(found: Measured, *, file: str) -> TraceFile:
     _check_height(found.height_um, file=file)
-    if len(found.height_um) == 1:
+    if found.is_profile:
         profile, notes = profile_of(found.height_um[0], spacing_mm=found.dx_mm, file=file)
-        return TraceFile(kind=found.kind, profiles=(profile,), notes=tuple(notes))
-    profiles, notes = profiles_across(
-        found.height_um, dx_mm=found.dx_mm, dy_mm=found.dy_mm, file=file
+        return TraceFile(kind=found.kind, profiles=(profile,), notes=(*found.notes, *notes))
+    taken = profiles_across(found, file=file)
+    return TraceFile(
+        kind=f"{found.kind}, {taken.words}",
+        profiles=taken.profiles,
+        notes=(*found.notes, *taken.notes),
     )
-    return TraceFile(kind=found.kind, profiles=profiles, notes=tuple(notes))
 
 
 def _from_columns(found: Columns, *, file: str) -> TraceFile:
     height_um = found.values["z"]
     height_um[~np.isfinite(height_um)] = np.nan
     _check_height(height_um, file=file)
-    spacing_mm = _spacing(found, file=file)
-    profile, notes = profile_of(height_um, spacing_mm=spacing_mm, file=file)
+    profile, notes = profile_of(height_um, spacing_mm=_spacing(found, file=file), file=file)
     return TraceFile(kind="CSV profile", profiles=(profile,), notes=tuple(notes))
 
 
 def _spacing(found: Columns, *, file: str) -> float:
-    """The even spacing of x, or what a comment says.
-
-    A point may stand off the even grid by a quarter of the spacing at most, which rounding of x
-    in the file explains.
-    """
+    """The even spacing of x, or what a comment says."""
     x_mm = found.values.get("x")
     if x_mm is None:
         if found.spacing_mm is None:
             raise InstrumentError(
-                f"{file}: the spacing is not known. Write a column x_mm, or a comment such as "
-                "# spacing_mm = 0.0005."
+                f"{file}: the spacing of the points is not known; write a column x_mm, or a "
+                "comment such as # spacing_mm = 0.0005."
             )
         return found.spacing_mm
-    count = len(x_mm)
-    if count < 2 or not np.isfinite(x_mm).all():
+    if not np.isfinite(x_mm).all():
+        line = found.line_of(int(np.isfinite(x_mm).argmin()))
+        raise InstrumentError(f"{file}, line {line}: x is missing; every row needs its place.")
+    if len(x_mm) < 2:
+        raise InstrumentError(f"{file} holds 1 point, and a trace needs many; trace it again.")
+    spacing = spacing_of(x_mm, digit_mm=found.digit_mm())
+    if spacing.bad_count is None:
+        return spacing.spacing_mm
+    line = found.line_of(spacing.bad_count)
+    if spacing.backward:
         raise InstrumentError(
-            f"{file}: every row needs its x, and a trace needs more than one. Mend the file."
+            f"{file}, line {line}: x must grow from row to row (it goes by "
+            f"{spacing.bad_step_mm:.6g} mm here); export one trace a file, in order."
         )
-    steps = np.diff(x_mm)
-    if (steps <= 0.0).any():
-        line = found.line_of_first + int(np.flatnonzero(steps <= 0.0)[0]) + 1
-        raise InstrumentError(
-            f"{file}, about line {line}: x must grow from row to row. Export the trace again, "
-            "one trace a file."
-        )
-    spacing_mm = float((x_mm[-1] - x_mm[0]) / (count - 1))
-    even = x_mm[0] + spacing_mm * np.arange(count)
-    off = np.abs(x_mm - even)
-    worst = int(off.argmax())
-    if off[worst] > _UNEVEN * spacing_mm:
-        raise InstrumentError(
-            f"{file}, about line {found.line_of_first + worst}: the points are not evenly spaced "
-            f"({off[worst] / spacing_mm:.0%} of a spacing off). Export the trace with an even "
-            "spacing."
-        )
-    return spacing_mm
+    raise InstrumentError(
+        f"{file}, line {line}: the points are not evenly spaced (a step of "
+        f"{spacing.bad_step_mm:.6g} mm where {spacing.spacing_mm:.6g} mm is usual, and "
+        f"{JITTER_RATIO:.0%} may differ); export the trace with an even spacing."
+    )
 
 
 def _check_height(height_um: Floats, *, file: str) -> None:
-    there = height_um[np.isfinite(height_um)]
-    if not there.size:
-        raise InstrumentError(f"{file} holds no height at all. Trace it again.")
-    tall_um = float(there.max() - there.min())
+    """Whether the heights can be those of a machined face; a wrong unit shows here."""
+    if np.isnan(height_um).all():
+        raise InstrumentError(f"{file} holds no height at all; trace it again.")
+    high, low = (float(end.reduce(height_um, axis=None)) for end in (np.fmax, np.fmin))
+    tall_um = high - low
     if tall_um > _TALLEST_UM:
         raise InstrumentError(
             f"{file} is {tall_um / 1000:.3g} mm from top to bottom, which no machined face is; "
+            "check the unit of its heights."
+        )
+    if max(high, -low) > _FARTHEST_UM:
+        raise InstrumentError(
+            f"{file} lies {max(high, -low) / 1000:.3g} mm off nought, which no instrument reads; "
             "check the unit of its heights."
         )
