@@ -110,11 +110,14 @@ def _table(piece: bytes, *, header: Header) -> Floats | None:
     text, mark = _plain(piece, header=header)
     if not text or (header.count > 1 and not text.strip()):
         return np.empty((0, len(header.columns)))
-    if not _is_even(text, mark=mark, count=header.count):
+    laid = _laid(text, mark=mark)
+    if not laid.is_even(header.count):
         return None
+    if laid.empty.any() or b" " in text or b"\t " in text:
+        text = _with_nan(text, mark=mark, single=header.count == 1)
     try:
         return np.loadtxt(
-            io.BytesIO(_with_nan(text, mark=mark, single=header.count == 1)),
+            io.BytesIO(text),
             delimiter=mark.decode(),
             comments=None,
             ndmin=2,
@@ -140,28 +143,38 @@ def _plain(piece: bytes, *, header: Header) -> tuple[bytes, bytes]:
     return text, header.separator.encode()
 
 
-def _is_even(text: bytes, *, mark: bytes, count: int) -> bool:
-    """Whether every line that is not empty has so many fields."""
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Laid:
+    """How fields lie in a text: which are empty, and how many stand on each line.
+
+    ``empty`` has shape (fields,), ``count`` and ``last`` (lines,): fields of the line, and the
+    number of its last field.
+    """
+
+    empty: NDArray[np.bool_]
+    count: NDArray[np.intp]
+    last: NDArray[np.intp]
+
+    def is_even(self, count: int) -> bool:
+        """Whether every line that is not empty has so many fields."""
+        blank = (self.count == 1) & self.empty[self.last]
+        return bool(((self.count == count) | blank).all())
+
+
+def _laid(text: bytes, *, mark: bytes) -> _Laid:
     signs = np.frombuffer(text, dtype=np.uint8)
-    ends = np.append(np.flatnonzero(signs == _NEWLINE), len(signs))
-    marks = np.flatnonzero(signs == ord(mark))
-    found = np.diff(np.searchsorted(marks, ends), prepend=0)
-    empty = np.diff(ends, prepend=-1) == 1
-    return bool(((found == count - 1) | empty).all())
+    cuts = np.append(np.flatnonzero((signs == ord(mark)) | (signs == _NEWLINE)), len(signs))
+    last = np.append(np.flatnonzero(signs[cuts[:-1]] == _NEWLINE), len(cuts) - 1)
+    return _Laid(empty=np.diff(cuts, prepend=-1) == 1, count=np.diff(last, prepend=-1), last=last)
 
 
 def _with_nan(text: bytes, *, mark: bytes, single: bool) -> bytes:
     """Empty fields written as nan; in a single column an empty line is an empty field."""
     if single:
         return re.sub(rb"(?m)^[ \t]*$", b"nan", text)
-    text = re.sub(rb"(?m)^ +$", b"", text) if b" \n" in text else text
-    if mark * 2 in text or mark + b"\n" in text or text.endswith(mark) or mark + b" " in text:
-        text = re.sub(rb"(?m)%b *(?=%b|$)" % (mark, mark), mark + b"nan", text)
-    return re.sub(rb"(?m)^ *(?=%b)" % mark, b"nan", text) if _starts_empty(text, mark) else text
-
-
-def _starts_empty(text: bytes, mark: bytes) -> bool:
-    return text.startswith((mark, b" ")) or b"\n" + mark in text or b"\n " in text
+    text = re.sub(rb"(?m)^ +$", b"", text)
+    text = re.sub(rb"(?m)%b *(?=%b|$)" % (mark, mark), mark + b"nan", text)
+    return re.sub(rb"(?m)^ *(?=%b)" % mark, b"nan", text)
 
 
 def _rows(body: bytes, *, header: Header, start: int | None = None) -> Iterator[tuple[int, str]]:

@@ -25,26 +25,22 @@ class Spacing:
     backward: bool = False
 
 
-def spacing_of(x_mm: NDArray[np.float64], *, digit_mm: float) -> Spacing:
-    """The spacing of places x, of shape (n,), n > 1, that are printed to ``digit_mm``.
+def spacing_of(x_mm: NDArray[np.float64], *, digit_mm: float = 0.0) -> Spacing:
+    """The spacing of places x, of shape (n,), n > 1, that are printed to ``digit_mm`` if not 0.
 
     Where the mean step is no multiple of the printed digit, rounding makes steps differ by a
     digit; so much is allowed beside the jitter, up to a quarter of the spacing.
     """
     steps = np.diff(x_mm)
     mean = float(x_mm[-1] - x_mm[0]) / len(steps)
-    back = int(steps.argmin())
-    if not steps[back] > 0.0:
-        first = int(np.flatnonzero(~(steps > 0.0))[0])
+    if not steps.min() > 0.0:
+        first = int((~(steps > 0.0)).argmax())
         return Spacing(
             spacing_mm=mean, bad_count=first + 1, bad_step_mm=float(steps[first]), backward=True
         )
+    worst = max(int(steps.argmin()), int(steps.argmax()), key=lambda at: abs(steps[at] - mean))
     rounding_mm = 0.0 if _is_multiple(mean, of=digit_mm) else digit_mm
     allowed_mm = JITTER_RATIO * mean + min(rounding_mm, MOST_ROUNDING_RATIO * mean)
-    worst = int(steps.argmax())
-    least = back
-    if mean - steps[least] > steps[worst] - mean:
-        worst = least
     if abs(steps[worst] - mean) <= allowed_mm:
         return Spacing(spacing_mm=mean)
     return Spacing(spacing_mm=mean, bad_count=worst + 1, bad_step_mm=float(steps[worst]))

@@ -101,7 +101,9 @@ def _spacing(found: Columns, *, file: str) -> float:
         raise InstrumentError(f"{file}, line {line}: x is missing; every row needs its place.")
     if len(x_mm) < 2:
         raise InstrumentError(f"{file} holds 1 point, and a trace needs many; trace it again.")
-    spacing = spacing_of(x_mm, digit_mm=found.digit_mm())
+    spacing = spacing_of(x_mm)
+    if spacing.bad_count is not None and not spacing.backward:
+        spacing = spacing_of(x_mm, digit_mm=found.digit_mm())
     if spacing.bad_count is None:
         return spacing.spacing_mm
     line = found.line_of(spacing.bad_count)

@@ -104,7 +104,7 @@ def _steps_m(found: "x3pio.Profile | x3pio.Surface", *, file: str) -> tuple[floa
     else:
         x_m = np.asarray(found.layers[0].x, dtype=np.float64)
         if x_m.size > 1 and np.isfinite(x_m).all():
-            spacing = spacing_of(x_m, digit_mm=0.0)
+            spacing = spacing_of(x_m)
             if spacing.bad_count is None:
                 return spacing.spacing_mm, 0.0
     raise InstrumentError(f"{file}: its points are not evenly spaced; export it on an even grid.")
