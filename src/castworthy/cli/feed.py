@@ -5,6 +5,7 @@ import io
 import json
 from dataclasses import asdict
 from pathlib import Path
+from statistics import fmean
 from typing import Any
 
 import click
@@ -16,14 +17,13 @@ from castworthy.calc.texture.evaluate import evaluate
 from castworthy.calc.texture.feed import FeedAdvice, FeedTrace, feed_for
 from castworthy.cli.answers import refused_answer
 from castworthy.cli.files import read_text
+from castworthy.cli.measured import INDEX, read_measured
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
 from castworthy.cli.typed import Typed
+from castworthy.instruments.errors import InstrumentError
 from castworthy.instruments.traces import read_traces
 from castworthy.units import Show, UnitError, read_value
-
-INDEX = "feeds.csv"
-"""The file of a folder of traces that says with which feed each was cut."""
 
 
 @click.command("feed")
@@ -40,7 +40,7 @@ INDEX = "feeds.csv"
 @click.option(
     "--rpm",
     "turning_rpm",
-    type=click.FloatRange(min=0.0, min_open=True),
+    type=click.FloatRange(min=0.0, min_open=True, max=100_000.0),
     help="Turns a minute, for the table's speed.",
 )
 @click.option(
@@ -56,7 +56,7 @@ INDEX = "feeds.csv"
     "--traces",
     "folder",
     type=click.Path(path_type=Path, file_okay=False),
-    help=f"Folder of this machine's traces with a {INDEX} (file,feed).",
+    help=f"Folder of this machine's traces with a {INDEX} (file,feed_mm).",
 )
 @click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
 @click.option(
@@ -80,7 +80,8 @@ def feed_command(
     """Work out the feed a turn for a wanted Ra, from the cusp and from a machine's own traces.
 
     Three traces cut with more than one feed give the machine's own line and how far to trust it.
-    The index of the folder has the columns file and feed: milled-1.csv,0.11 mm.
+    The folder's feeds.csv has the columns file and feed_mm (or feed_in, feed_thou; or feed with
+    each unit written out: milled-1.csv,0.11 mm), and nose_mm where inserts differ.
     """
     advice = feed_for(
         ra_um,
@@ -100,37 +101,65 @@ def feed_command(
 
 
 def _traces(folder: Path) -> tuple[FeedTrace, ...]:
+    """The decks of a folder: one trace each, profiles off one surface taken together."""
     index = folder / INDEX
-    rows = csv.DictReader(io.StringIO(read_text(index)))
-    if not rows.fieldnames or not {"file", "feed"} <= set(rows.fieldnames):
-        raise InputRefusedError(f"{index}, line 1: the columns file and feed are needed.")
+    text = read_text(index)
+    first = text.partition("\n")[0]
+    rows = csv.DictReader(io.StringIO(text), delimiter=";" if ";" in first else ",")
+    names = [name for name in rows.fieldnames or [] if name]
+    feed_name, nose_name = _named(names, "feed"), _named(names, "nose")
+    if "file" not in names or not feed_name:
+        raise InputRefusedError(
+            f"{index}, line 1: the columns file and feed_mm are needed (got {first[:60]!r})."
+        )
     found = []
     for line, row in enumerate(rows, start=2):
-        feed_mm = _feed(row["feed"] or "", where=f"{index}, line {line}")
-        path = folder / (row["file"] or "")
-        try:
-            raw = path.read_bytes()
-        except OSError as fault:
-            raise InputRefusedError(
-                f"{index}, line {line}: {path} cannot be read "
-                f"({(fault.strerror or 'no reason given').lower()})."
-            ) from fault
-        for profile in read_traces(raw, file=str(path)).profiles:
-            texture = evaluate(profile, feed_set_mm=feed_mm)
-            if isinstance(texture, Refused):
-                raise InputRefusedError(f"{path}: {texture.sentence}", code=REFUSED)
-            found.append(FeedTrace(feed_mm=feed_mm, ra_um=texture.ra_um))
+        where = f"{index}, line {line}"
+        feed_mm = _length(row[feed_name] or "", name=feed_name, where=where)
+        nose = (row[nose_name] or "").strip() if nose_name else ""
+        found.append(
+            FeedTrace(
+                feed_mm=feed_mm,
+                ra_um=_ra_um(folder / (row["file"] or ""), feed_mm=feed_mm, where=where),
+                nose_mm=_length(nose, name=nose_name, where=where) if nose else None,
+            )
+        )
     return tuple(found)
 
 
-def _feed(text: str, *, where: str) -> float:
+def _named(names: list[str], quantity: str) -> str:
+    """The column of a quantity, with or without a unit in its name; empty where there is none."""
+    found = (name for name in names if name == quantity or name.startswith(f"{quantity}_"))
+    return next(found, "")
+
+
+def _length(text: str, *, name: str, where: str) -> float:
+    """A length [mm] in the unit its column names, or with its own."""
+    unit = name.partition("_")[2]
     try:
-        feed_mm = read_value(text, suffix="mm").value
+        length_mm = read_value(text, suffix="mm", bare_unit=unit or None).value
     except UnitError as fault:
-        raise InputRefusedError(f"{where}, feed: {fault}") from fault
-    if feed_mm <= 0.0:
-        raise InputRefusedError(f"{where}, feed: a feed is more than 0 (got {text.strip()!r}).")
-    return feed_mm
+        raise InputRefusedError(f"{where}, {name}: {fault}") from fault
+    if length_mm <= 0.0:
+        raise InputRefusedError(
+            f"{where}, {name}: this must be more than 0 (got {text.strip()!r})."
+        )
+    return length_mm
+
+
+def _ra_um(path: Path, *, feed_mm: float, where: str) -> float:
+    """Ra of one deck, the mean where its file gives several profiles."""
+    try:
+        read = read_traces(read_measured(path), file=str(path))
+    except (InputRefusedError, InstrumentError) as fault:
+        raise InputRefusedError(f"{where}: {fault}") from fault
+    found = []
+    for profile in read.profiles:
+        texture = evaluate(profile, feed_set_mm=feed_mm)
+        if isinstance(texture, Refused):
+            raise InputRefusedError(f"{where}: {path}: {texture.sentence}", code=REFUSED)
+        found.append(texture.ra_um)
+    return fmean(found)
 
 
 def _answer(advice: FeedAdvice) -> dict[str, Any]:

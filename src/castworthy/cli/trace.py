@@ -1,13 +1,14 @@
 """``castworthy trace``: surface traces evaluated, and what made the surface."""
 
 import json
-from collections.abc import Iterable, Iterator
-from contextlib import nullcontext
-from dataclasses import asdict, dataclass
+from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
+from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 import click
+import numpy as np
 from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
 from rich.table import Table
@@ -15,7 +16,16 @@ from rich.text import Text
 
 from castworthy.calc.outcome import Refused
 from castworthy.calc.texture.evaluate import evaluate
-from castworthy.calc.texture.profile import Edition, Ends, Profile, Texture
+from castworthy.calc.texture.profile import (
+    Edition,
+    Ends,
+    MaterialRatio,
+    Profile,
+    Spectrum,
+    Texture,
+)
+from castworthy.cli.answers import refused_answer
+from castworthy.cli.measured import Found, found_in, read_measured
 from castworthy.cli.outcome import BAD_INPUT, REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
 from castworthy.cli.typed import Typed
@@ -24,7 +34,8 @@ from castworthy.instruments.traces import read_traces
 from castworthy.units import Show
 
 _MANY = 8
-_ENDINGS = frozenset({".x3p", ".sdf", ".csv", ".txt", ".prf"})
+_SHOWN = 5
+_NONE = np.empty(0)
 _ROWS = (
     ("Ra", "ra_um", "um"),
     ("Rq", "rq_um", "um"),
@@ -59,12 +70,20 @@ class _Setting:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Evaluated:
-    """One profile of a file with what was found in it."""
+    """One profile of a file with what was found in it, its curves left away."""
 
-    file: str
+    name: str
     notes: tuple[str, ...]
-    profile: Profile
     texture: Texture | Refused
+
+
+@dataclass(slots=True, kw_only=True)
+class _Answers:
+    """What came of all files: answers, sentences on bad files, files that are no traces."""
+
+    evaluated: list[_Evaluated] = field(default_factory=list)
+    faults: list[str] = field(default_factory=list)
+    left_out: dict[Path, list[str]] = field(default_factory=dict)
 
 
 @click.command("trace")
@@ -122,8 +141,8 @@ def trace_command(
 ) -> None:
     """Evaluate surface traces: roughness, waviness, material ratio, and what made the surface.
 
-    FILES are X3P, SDF or CSV (x_mm,z_um) traces, or folders of them. A surface gives profiles
-    across the lay.
+    FILES are X3P, SDF or CSV (x_mm,z_um) traces, or folders of them: in a folder every file
+    that is a trace by its content is read. A surface gives profiles across the lay.
     """
     setting = _Setting(
         edition=Edition(edition),
@@ -132,58 +151,63 @@ def trace_command(
         ends=Ends(ends),
         feed_set_mm=feed_set_mm,
     )
-    paths = list(_paths(files))
-    found: list[_Evaluated] = []
-    faults: list[str] = []
-    with _progress(len(paths)) as tick:
-        for path in paths:
+    answers = _answers(list(found_in(files)), setting=setting)
+    _tell(answers.evaluated, as_json=as_json, show=Show(length=show))
+    _leave(answers, files=files)
+
+
+def _answers(found: list[Found], *, setting: _Setting) -> _Answers:
+    answers = _Answers()
+    with _progress(len(found)) as tick:
+        for each in found:
             try:
-                found += _evaluate(path, setting=setting)
-            except (InstrumentError, InputRefusedError) as fault:
-                faults.append(str(fault))
+                answers.evaluated += _evaluate(each.path, setting=setting)
+            except InstrumentError as fault:
+                if each.folder is not None and fault.foreign:
+                    answers.left_out.setdefault(each.folder, []).append(each.path.name)
+                else:
+                    answers.faults.append(str(fault))
+            except InputRefusedError as fault:
+                answers.faults.append(str(fault))
             tick()
-    _tell(found, as_json=as_json, show=Show(length=show))
-    _leave(found, faults=faults)
-
-
-def _paths(files: Iterable[Path]) -> Iterator[Path]:
-    """The files named, and those in the folders named."""
-    for each in files:
-        if not each.is_dir():
-            yield each
-            continue
-        inside = sorted(f for f in each.iterdir() if f.suffix.lower() in _ENDINGS)
-        if not inside:
-            raise InputRefusedError(
-                f"{each}: no trace file in this folder; X3P, SDF and CSV files are looked for."
-            )
-        yield from inside
+    return answers
 
 
 def _evaluate(path: Path, *, setting: _Setting) -> list[_Evaluated]:
-    try:
-        raw = path.read_bytes()
-    except OSError as fault:
-        raise InputRefusedError(
-            f"{path}: the file cannot be read ({(fault.strerror or 'no reason given').lower()})."
-        ) from fault
-    read = read_traces(raw, file=str(path))
+    read = read_traces(read_measured(path), file=str(path))
     return [
         _Evaluated(
-            file=profile.name or str(path),
+            name=profile.name or str(path),
             notes=read.notes,
-            profile=profile,
-            texture=evaluate(
-                profile,
-                edition=setting.edition,
-                cutoff_mm=setting.cutoff_mm,
-                short_um=setting.short_um,
-                ends=setting.ends,
-                feed_set_mm=setting.feed_set_mm,
-            ),
+            texture=_without_curves(_texture(profile, setting=setting)),
         )
         for profile in read.profiles
     ]
+
+
+def _texture(profile: Profile, *, setting: _Setting) -> Texture | Refused:
+    return evaluate(
+        profile,
+        edition=setting.edition,
+        cutoff_mm=setting.cutoff_mm,
+        short_um=setting.short_um,
+        ends=setting.ends,
+        feed_set_mm=setting.feed_set_mm,
+    )
+
+
+def _without_curves(texture: Texture | Refused) -> Texture | Refused:
+    """The figures alone: a thousand traces are held at once."""
+    if isinstance(texture, Refused):
+        return texture
+    return replace(
+        texture,
+        primary_um=_NONE,
+        roughness_um=_NONE,
+        waviness_um=_NONE,
+        material=MaterialRatio(height_um=_NONE, ratio=_NONE),
+        spectrum=Spectrum(wavelength_mm=_NONE, share_ratio=_NONE),
+    )
 
 
 def trace_answer(texture: Texture) -> dict[str, Any]:
@@ -217,24 +241,20 @@ def _tell(found: list[_Evaluated], *, as_json: bool, show: Show) -> None:
         click.echo(json.dumps(told, indent=2, ensure_ascii=False))
     elif not as_json:
         for each in found:
-            _print(each, show=show)
+            if isinstance(each.texture, Texture):
+                _print(each, texture=each.texture, show=show)
 
 
 def _json(each: _Evaluated) -> dict[str, Any]:
-    named = {"file": each.file, "notes": list(each.notes)}
+    named = {"file": each.name, "notes": list(each.notes)}
     if isinstance(each.texture, Refused):
-        return {**named, "refused": {**asdict(each.texture), "sentence": each.texture.sentence}}
+        return {**named, **refused_answer(each.texture)}
     return {**named, **trace_answer(each.texture)}
 
 
-def _print(each: _Evaluated, *, show: Show) -> None:
+def _print(each: _Evaluated, *, texture: Texture, show: Show) -> None:
     out = page()
-    out.print(Text(each.file, style="bold"))
-    texture = each.texture
-    if isinstance(texture, Refused):
-        out.print(Text(f"  {texture.sentence}"))
-        out.print()
-        return
+    out.print(Text(each.name, style="bold"))
     sections = f"{texture.sections_count} section{'' if texture.sections_count == 1 else 's'}"
     standard = "ISO 21920-2:2021" if texture.edition is Edition.ISO_21920_2021 else "ISO 4287:1997"
     out.print(
@@ -267,16 +287,17 @@ def _figure(texture: Texture, key: str, suffix: str, *, show: Show) -> str:
     if value is None:
         return "none"
     if suffix == "um":
-        said = show.value(value, suffix="um", digits=3 if show.metric else 1)
-        return (
-            f"{said} ± {show.number(2 * texture.u_ra_um, suffix='um')}" if key == "ra_um" else said
-        )
+        digits = 3 if show.metric else 1
+        said = show.value(value, suffix="um", digits=digits)
+        if key != "ra_um":
+            return said
+        return f"{said} ± {show.number(2 * texture.u_ra_um, suffix='um', digits=digits)}"
     if suffix == "mm":
         return show.value(value, suffix="mm")
     return f"{100 * value:.1f} %" if suffix == "ratio" else f"{value:.3f}"
 
 
-def _progress(count: int) -> Any:
+def _progress(count: int) -> AbstractContextManager[Callable[[], None]]:
     """A bar on the error side where many files are read by a person."""
     console = Console(stderr=True)
     if count < _MANY or not console.is_terminal:
@@ -293,7 +314,7 @@ class _Bar:
         )
         self._task = self._progress.add_task("", total=count)
 
-    def __enter__(self) -> Any:
+    def __enter__(self) -> Callable[[], None]:
         self._progress.start()
         return lambda: self._progress.advance(self._task)
 
@@ -301,13 +322,26 @@ class _Bar:
         self._progress.stop()
 
 
-def _leave(found: list[_Evaluated], *, faults: list[str]) -> None:
+def _leave(answers: _Answers, *, files: tuple[Path, ...]) -> None:
     """Bad files first, then traces that cannot be judged; nothing when all went well."""
-    if faults:
-        raise InputRefusedError("\n".join(faults), code=BAD_INPUT)
+    for folder, names in answers.left_out.items():
+        said = (
+            "1 file is no trace and was"
+            if len(names) == 1
+            else f"{len(names)} files are no traces and were"
+        )
+        shown = ", ".join(names[:_SHOWN]) + (" ..." if len(names) > _SHOWN else "")
+        click.echo(f"{folder}: {said} left out: {shown}.", err=True)
+    if answers.faults:
+        raise InputRefusedError("\n".join(answers.faults), code=BAD_INPUT)
+    if not answers.evaluated:
+        raise InputRefusedError(
+            f"{', '.join(map(str, files))}: there is no trace file in here; X3P, SDF and CSV "
+            "files are looked for."
+        )
     refused = [
-        f"{each.file}: {each.texture.sentence}"
-        for each in found
+        f"{each.name}: {each.texture.sentence}"
+        for each in answers.evaluated
         if isinstance(each.texture, Refused)
     ]
     if refused:
