@@ -99,7 +99,7 @@ def test_a_flatness_figure_alone_does_without_heights(owner: Person) -> None:
     assert Quantity.HEIGHT not in {spot.quantity for spot in standing_of(head.tag).missing}
     shop.kept(head.tag, "height", "H3", "0.0002 in", by=owner)
     heights = [s for s in standing_of(head.tag).missing if s.quantity is Quantity.HEIGHT]
-    assert [spot.place for spot in heights] == ["H1", "H2", "H4", "H5", "H6"]
+    assert [spot.place for spot in heights] == ["H1", "H2", "H6", "H5", "H4"], "there and back"
 
 
 def test_repeats_across_other_peoples_work_stay_repeats(head: Head, owner: Person) -> None:

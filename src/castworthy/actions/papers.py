@@ -3,6 +3,7 @@
 from castworthy.actions.deed import EVERYBODY, deed
 from castworthy.actions.errors import DeedRefused
 from castworthy.actions.setting.claim import claim_paper
+from castworthy.actions.setting.deck import deck_paper
 from castworthy.actions.setting.finish import finish_paper
 from castworthy.actions.setting.press import Press, moment, size_for
 from castworthy.actions.setting.release import release_paper
@@ -12,6 +13,7 @@ from castworthy.records.models import Person, Release
 from castworthy.records.rows import head_row
 from castworthy.records.to_calc import sheet_for
 from castworthy.reports.claim import claim_pdf
+from castworthy.reports.deck import deck_pdf
 from castworthy.reports.finish import finish_pdf
 from castworthy.reports.release import release_pdf
 from castworthy.reports.tag import TagPaper, tag_pdf
@@ -93,3 +95,18 @@ def print_finish(*, tag: str, address: str, by: Person, size: str = "") -> bytes
         told.about(head=head_row(tag), subject=tag)
         press = Press(by=by, at=told.at, address=address, size=size_for(by, asked=size))
         return finish_pdf(finish_paper(tag, press=press))
+
+
+def print_deck(*, tag: str, address: str, by: Person, size: str = "") -> bytes:
+    """The deck sheet of a head as PDF: the height field, its figures, the least cut.
+
+    Raises
+    ------
+    DeedRefused
+        If the deck's heights are not all read.
+
+    """
+    with deed("deck sheet printed", by=by, may=EVERYBODY) as told:
+        told.about(head=head_row(tag), subject=tag)
+        press = Press(by=by, at=told.at, address=address, size=size_for(by, asked=size))
+        return deck_pdf(deck_paper(tag, press=press))

@@ -98,7 +98,8 @@ def _stack(
     for window in layout.windows:
         shown = [spot for spot in spots if _belongs(spot, window, layout)]
         over = [draw_spot(spot, px_mm=px_mm, ink=ink) for spot in shown]
-        over = over if marks else [bare_names(sheet, px_mm=px_mm, ink=ink)]
+        if not marks and shading is None:
+            over = [bare_names(sheet, px_mm=px_mm, ink=ink)]
         over = [*_route(route_mm, px_mm=px_mm, ink=ink), *over]
         under = casting(sheet, window=window, px_mm=px_mm, ink=ink, shading=shading)
         parts.append(_view(under, window=window, top=down, over=over, layout=layout))

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from castworthy.calc.deck.field import Field
 from castworthy.calc.head import HeadSheet
-from castworthy.charts.svg import clean, element, number
+from castworthy.charts.svg import clean, element, number, path, text
 from castworthy.charts.theme import Ink
 
 _STEPS = 5
@@ -23,15 +23,18 @@ _STRONGEST = 0.62
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shading:
-    """What is shaded: a field, the half width it is shaded over [um], points left uncut.
+    """What is shaded: a field and the half width it is shaded over [um].
 
-    ``uncut_mm`` are spots where the old surface stays at a trial depth; ``words`` name the
-    drawing for people who do not see it.
+    ``uncut`` is the field over a trial plane: where it is below nought the old surface stays.
+    ``contacts_mm`` are the points that hold the zone, ``labels`` the measured points with their
+    figures; ``words`` name the drawing for people who do not see it.
     """
 
     field: Field
     half_um: float
-    uncut_mm: tuple[tuple[float, float], ...] = ()
+    uncut: Field | None = None
+    contacts_mm: tuple[tuple[float, float], ...] = ()
+    labels: tuple[tuple[float, float, str], ...] = ()
     words: str = ""
 
 
@@ -43,7 +46,9 @@ def shaded(sheet: HeadSheet, *, shading: Shading, px_mm: float, ink: Ink) -> str
     parts = [
         *_bands(shading.field, half=half, ink=ink),
         *_lines(shading.field, half=half, px_mm=px_mm, ink=ink),
-        *_uncut(shading.uncut_mm, px_mm=px_mm, ink=ink),
+        *(_uncut(shading.uncut, px_mm=px_mm, ink=ink) if shading.uncut else ()),
+        *_labels(shading.labels, px_mm=px_mm, ink=ink),
+        *_contacts(shading.contacts_mm, px_mm=px_mm, ink=ink),
     ]
     return element(
         "g",
@@ -100,17 +105,59 @@ def _lines(field: Field, *, half: float, px_mm: float, ink: Ink) -> Iterable[str
             )
 
 
-def _uncut(spots_mm: tuple[tuple[float, float], ...], *, px_mm: float, ink: Ink) -> Iterable[str]:
+def _uncut(field: Field, *, px_mm: float, ink: Ink) -> Iterable[str]:
+    """Where the old surface stays: framed, and filled so that the shades under it are gone."""
+    generator = contourpy.contour_generator(
+        x=field.x_mm, y=field.y_mm, z=field.over_um, fill_type="OuterOffset"
+    )
+    drawn = _outlines(generator.filled(-1e9, 0.0))
+    if drawn:
+        yield element(
+            "path",
+            d=drawn,
+            fill=ink.ochre if not ink.hatched else ink.card,
+            fill_opacity=0.85,
+            fill_rule="evenodd",
+            stroke=ink.ink,
+            stroke_width=1.6 * px_mm,
+            class_="cw-uncut",
+        )
+
+
+def _contacts(
+    spots_mm: tuple[tuple[float, float], ...], *, px_mm: float, ink: Ink
+) -> Iterable[str]:
     for x, y in spots_mm:
         yield element(
             "circle",
             cx=x,
             cy=-y,
-            r=9.0 * px_mm,
+            r=7.0 * px_mm,
             fill="none",
-            stroke=ink.ochre,
-            stroke_width=2.4 * px_mm,
-            class_="cw-uncut",
+            stroke=ink.ink,
+            stroke_width=1.6 * px_mm,
+            class_="cw-contact",
+        )
+
+
+def _labels(
+    labels: tuple[tuple[float, float, str], ...], *, px_mm: float, ink: Ink
+) -> Iterable[str]:
+    """The measured points as small crosses with their figures under them."""
+    arm = 3.0 * px_mm
+    for x, y, words in labels:
+        cross = path((x - arm, -y), (x + arm, -y)) + path((x, -y - arm), (x, -y + arm))
+        yield element("path", d=cross, stroke=ink.ink, stroke_width=1.2 * px_mm, fill="none")
+        yield text(
+            words,
+            x=x,
+            y=-y + 14.0 * px_mm,
+            size=10.5 * px_mm,
+            fill=ink.ink,
+            stroke=ink.card,
+            stroke_width=3.0 * px_mm,
+            stroke_linejoin="round",
+            paint_order="stroke",
         )
 
 

@@ -57,11 +57,11 @@ class TraceFigure:
 
     def along_of(self, values_mm: tuple[float, ...]) -> list[float]:
         """Lengths in the reader's unit."""
-        return _converted(values_mm, unit="mm", to=self.along)
+        return converted(values_mm, unit="mm", to=self.along)
 
     def up_of(self, values_um: tuple[float, ...]) -> list[float]:
         """Heights in the reader's unit."""
-        return _converted(values_um, unit="µm", to=self.up)
+        return converted(values_um, unit="µm", to=self.up)
 
 
 def profile_chart(figure: TraceFigure, *, theme: Theme = Theme.PAGE) -> Chart:
@@ -79,9 +79,11 @@ def profile_chart(figure: TraceFigure, *, theme: Theme = Theme.PAGE) -> Chart:
     ]
     sections = [{"x": at} for at in figure.along_of(drawn.section_mm)]
     along = alt.X("x:Q").title(f"along the trace, {figure.along}").scale(nice=False, zero=False)
-    base = alt.Chart(_data(rows)).encode(x=along)
+    base = alt.Chart(chart_data(rows)).encode(x=along)
     walls = (
-        alt.Chart(_data(sections)).mark_rule(color=alt.expr("rule"), strokeWidth=1).encode(x="x:Q")
+        alt.Chart(chart_data(sections))
+        .mark_rule(color=alt.expr("rule"), strokeWidth=1)
+        .encode(x="x:Q")
     )
     profile = base.mark_line(color=alt.expr("blue"), strokeWidth=0.9).encode(
         y=alt.Y("profile:Q").title(f"height, {figure.up}").scale(zero=False)
@@ -94,7 +96,7 @@ def profile_chart(figure: TraceFigure, *, theme: Theme = Theme.PAGE) -> Chart:
         layered = layered.add_params(
             alt.selection_interval(bind="scales", encodings=["x"], name="stretch")
         )
-    return _finished(layered, theme=theme, height=_HEIGHT, says="Profile and waviness line")
+    return finished(layered, theme=theme, height=_HEIGHT, says="Profile and waviness line")
 
 
 def ratio_chart(figure: TraceFigure, *, theme: Theme = Theme.PAGE) -> Chart:
@@ -106,7 +108,7 @@ def ratio_chart(figure: TraceFigure, *, theme: Theme = Theme.PAGE) -> Chart:
         )
     ]
     chart = (
-        alt.Chart(_data(rows))
+        alt.Chart(chart_data(rows))
         .mark_line(color=alt.expr("blue"), strokeWidth=1.8)
         .encode(
             x=alt.X("share:Q").title("material, %").scale(domain=[0, 100], nice=False),
@@ -118,7 +120,7 @@ def ratio_chart(figure: TraceFigure, *, theme: Theme = Theme.PAGE) -> Chart:
             ],
         )
     )
-    return _finished(chart, theme=theme, height=_LOW_HEIGHT, says="Material-ratio curve")
+    return finished(chart, theme=theme, height=_LOW_HEIGHT, says="Material-ratio curve")
 
 
 def spectrum_chart(figure: TraceFigure, *, theme: Theme = Theme.PAGE) -> Chart:
@@ -130,7 +132,7 @@ def spectrum_chart(figure: TraceFigure, *, theme: Theme = Theme.PAGE) -> Chart:
         if at > 0.0
     ]
     lines = (
-        alt.Chart(_data(rows))
+        alt.Chart(chart_data(rows))
         .mark_line(color=alt.expr("blue"), strokeWidth=1.3)
         .encode(
             x=alt.X("wavelength:Q")
@@ -141,18 +143,16 @@ def spectrum_chart(figure: TraceFigure, *, theme: Theme = Theme.PAGE) -> Chart:
         )
     )
     if figure.pitch_mm is None:
-        return _finished(lines, theme=theme, height=_LOW_HEIGHT, says="Spectrum, no pitch")
+        return finished(lines, theme=theme, height=_LOW_HEIGHT, says="Spectrum, no pitch")
     (at,) = figure.along_of((figure.pitch_mm,))
     named = figure.show.value(figure.pitch_mm, suffix="mm")
-    mark = alt.Chart(_data([{"wavelength": at, "words": f"marks every {named}"}]))
+    mark = alt.Chart(chart_data([{"wavelength": at, "words": f"marks every {named}"}]))
     rule = mark.mark_rule(color=alt.expr("ochre"), strokeDash=[4, 3]).encode(x="wavelength:Q")
     words = mark.mark_text(
         align="left", dx=5, dy=8, baseline="top", color=alt.expr("ink"), fontWeight="bold"
     ).encode(x="wavelength:Q", y=alt.value(0), text="words:N")
     layered = alt.layer(lines, rule, words)
-    return _finished(
-        layered, theme=theme, height=_LOW_HEIGHT, says=f"Spectrum: marks every {named}"
-    )
+    return finished(layered, theme=theme, height=_LOW_HEIGHT, says=f"Spectrum: marks every {named}")
 
 
 def chart_svg(chart: Chart, *, width_px: int = 620, height_px: int = 150) -> str:
@@ -166,11 +166,13 @@ def _fonts() -> None:
     vl_convert.register_font_directory(str(files("castworthy.reports") / "fonts"))
 
 
-def _data(rows: list[dict[str, Any]]) -> Any:
+def chart_data(rows: list[dict[str, Any]]) -> Any:
+    """Rows as the data of a chart."""
     return alt.Data(values=rows)  # type: ignore[no-untyped-call]
 
 
-def _finished(chart: Any, *, theme: Theme, height: int, says: str) -> Chart:
+def finished(chart: Any, *, theme: Theme, height: int, says: str) -> Chart:
+    """A chart with the inks of its theme, as wide as its place."""
     colours = _COLOURS[theme]
     finished: Chart = (
         chart.properties(
@@ -196,7 +198,8 @@ def _finished(chart: Any, *, theme: Theme, height: int, says: str) -> Chart:
     return finished
 
 
-def _converted(values: tuple[float, ...], *, unit: str, to: str) -> list[float]:
+def converted(values: tuple[float, ...], *, unit: str, to: str) -> list[float]:
+    """Values of one unit as numbers of another."""
     suffix = "um" if unit == "µm" else "mm"
     factor = convert(1.0, unit=unit, suffix=suffix) / convert(1.0, unit=to, suffix=suffix)
     return [float(f"{value * factor:.5g}") for value in values]

@@ -49,13 +49,23 @@ def reading_of(
     """A reading of a casting of that habit."""
     limit = sheet.limit_for(quantity, place=place)
     if limit is None:
-        return typed_of(float(rng.normal(0.0, 0.0004)), quantity=quantity)
+        return typed_of(_height_in(place, sheet=sheet, rng=rng), quantity=quantity)
     middle, spread = habit.own.get(quantity, habit.usual)
     low, high = _ends(limit)
     value = low + (high - low) * float(rng.normal(middle, spread))
     if not FACTS[quantity].sided:
         value = max(value, 0.05 * (high - low))
     return _typed(value, quantity=quantity)
+
+
+def _height_in(place: str, *, sheet: HeadSheet, rng: np.random.Generator) -> float:
+    """A height of a deck that is bowed low in the middle and a little twisted [in]."""
+    xs = [x for x, _ in sheet.outline_mm]
+    ys = [y for _, y in sheet.outline_mm]
+    x_mm, y_mm = sheet.spot_mm(Quantity.HEIGHT, place=place)
+    u = 2.0 * (x_mm - min(xs)) / (max(xs) - min(xs)) - 1.0
+    v = 2.0 * (y_mm - min(ys)) / (max(ys) - min(ys)) - 1.0
+    return 0.0011 * u * u + 0.0003 * u * v - 0.0006 + float(rng.normal(0.0, 0.0001))
 
 
 def again_of(expected: float | None, *, limit: Limit, rng: np.random.Generator) -> Typed:

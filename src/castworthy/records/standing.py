@@ -9,6 +9,7 @@ from castworthy.calc.decision.judge import judge
 from castworthy.calc.decision.loads import FROM_SPRING_HEIGHT, derived_readings
 from castworthy.calc.decision.verdict import Judgement, Verdict
 from castworthy.calc.deck.derive import FROM_HEIGHTS, form_readings
+from castworthy.calc.deck.walk import walking_order
 from castworthy.calc.head import HeadSheet, Limit, Reading
 from castworthy.calc.outcome import Estimate
 from castworthy.calc.quantity import FACTS, Quantity
@@ -265,8 +266,17 @@ def _walk(sheet: HeadSheet) -> tuple[Site, ...]:
         )
         for quantity in Quantity
         if not FACTS[quantity].tested
-        for place in sheet.sites_of(quantity)
+        for place in _walked(sheet, quantity=quantity)
     )
+
+
+def _walked(sheet: HeadSheet, *, quantity: Quantity) -> tuple[str, ...]:
+    """The places of a quantity as a person walks them: a grid of heights there and back."""
+    places = sheet.sites_of(quantity)
+    if quantity is not Quantity.HEIGHT:
+        return places
+    spots = [sheet.spot_mm(quantity, place=place) for place in places]
+    return tuple(places[index] for index in walking_order(spots))
 
 
 def _derived(sheet: HeadSheet, *, measured: Mapping[Key, Measured]) -> tuple[Reading, ...]:

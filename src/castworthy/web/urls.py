@@ -3,6 +3,7 @@
 from castworthy.web.views import (
     assemble,
     customers,
+    deck,
     finish,
     first_run,
     gauges,
@@ -33,6 +34,7 @@ urlpatterns = [
         measure,
         plan,
         finish,
+        deck,
         machine,
         assemble,
         prove,

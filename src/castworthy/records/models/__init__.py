@@ -1,7 +1,7 @@
 """Every table, by what it keeps.  Only ``records`` and ``actions`` may import this room."""
 
 from castworthy.records.models.bench import Gauge, Photo, Reading
-from castworthy.records.models.finish import Face, Trace, TraceSetAside
+from castworthy.records.models.finish import Face, Scan, Trace, TraceSetAside
 from castworthy.records.models.head import Head, Kind, Outcome, Step
 from castworthy.records.models.people import Person, Role, Shop, ShowLength, SignInAttempt
 from castworthy.records.models.proof import AssemblyTick, ProofTest, Release, TestKind
@@ -28,6 +28,7 @@ __all__ = [
     "Reading",
     "Release",
     "Role",
+    "Scan",
     "SheetRevision",
     "Shop",
     "ShowLength",

@@ -1,4 +1,4 @@
-"""Surface traces of a head's deck and of the block it goes on; traces are only ever added."""
+"""Traces and scans of a head's deck and of the block it goes on; they are only ever added."""
 
 import uuid
 
@@ -73,3 +73,29 @@ class TraceSetAside(AddedOnly):
 
     def __str__(self) -> str:
         return self.why
+
+
+class Scan(AddedOnly):
+    """Heights over a whole deck as an instrument wrote them, and the form found in them.
+
+    ``result`` holds the figures of ``calc.deck`` by JSON key and the field to draw.
+    """
+
+    uuid = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
+    head = models.ForeignKey(Head, on_delete=models.PROTECT, related_name="scans")
+    file = models.FileField(upload_to="scans")
+    file_name = models.CharField(max_length=120)
+    digest = models.CharField(max_length=64)
+    points_count = models.PositiveIntegerField()
+    gauge = models.ForeignKey(Gauge, on_delete=models.PROTECT, null=True, blank=True)
+    result = models.JSONField()
+    software = models.CharField(max_length=20)
+    operations_done_count = models.PositiveIntegerField(default=0)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ("id",)
+
+    def __str__(self) -> str:
+        return f"{self.head.tag} {self.file_name}"

@@ -14,6 +14,7 @@ from castworthy.calc.decision.words import (
     short_verdict,
     verdict_sentence,
 )
+from castworthy.calc.deck.derive import FROM_HEIGHTS
 from castworthy.calc.head import HeadSheet, Limit, Reading
 from castworthy.calc.quantity import FACTS, Quantity, Site
 from castworthy.calc.rework.results import OperationKind
@@ -92,7 +93,7 @@ class Bench:
     """Everything the bench page and its parts show.
 
     ``onward`` leads to the quantity that is read next once this one is complete; ``traced`` is
-    True for what a surface trace gives.
+    True for what a surface trace gives, ``formed`` for what the deck's form gives.
     """
 
     tag: str
@@ -114,6 +115,7 @@ class Bench:
     complete: bool
     onward: RunLine | None
     traced: bool
+    formed: bool
 
     @property
     def spot(self) -> BenchRow | None:
@@ -156,6 +158,7 @@ def _bench(
         complete=not page.standing.missing,
         onward=_onward(page, run=run),
         traced=page.quantity in FINISH,
+        formed=page.quantity in {Quantity.HEIGHT, Quantity.DECK_THICKNESS, *FROM_HEIGHTS},
     )
 
 
@@ -284,8 +287,19 @@ def deck_map(page: MeasurePage, *, show: Show, compact: bool = False) -> SafeStr
         )
         for row in page.rows
     ]
-    drawn = deck_plan(page.sheet, marks=marks, compact=compact, show=None if compact else show)
+    drawn = deck_plan(
+        page.sheet,
+        marks=marks,
+        compact=compact,
+        show=None if compact else show,
+        route_mm=_route(page) if page.quantity is Quantity.HEIGHT else (),
+    )
     return mark_safe(drawn)  # noqa: S308 - drawn by castworthy.charts, which escapes
+
+
+def _route(page: MeasurePage) -> tuple[tuple[float, float], ...]:
+    """The way the grid is walked, place by place."""
+    return tuple(page.sheet.spot_mm(row.quantity, place=row.place) for row in page.rows)
 
 
 def map_unit(page: MeasurePage, *, show: Show) -> str:

@@ -6,6 +6,7 @@ from django.views.decorators.http import require_safe
 
 from castworthy.actions.papers import (
     print_claim,
+    print_deck,
     print_finish,
     print_release,
     print_tag,
@@ -19,6 +20,7 @@ _PRINTS = {
     "release": print_release,
     "claim": print_claim,
     "finish": print_finish,
+    "deck": print_deck,
 }
 
 
