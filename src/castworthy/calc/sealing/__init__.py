@@ -1,0 +1,1 @@
+"""The sealing ring: a wire pressed into a groove of the deck."""
