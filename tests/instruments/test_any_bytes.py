@@ -14,7 +14,12 @@ SOUND = (
     files.sdf(files.wave_um(200)),
     files.sdf(files.wave_um(200), ascii_=True),
     files.csv(files.wave_um(200)),
+    files.x3p(files.milled_um(20, 100)),
+    files.sdf(files.milled_um(20, 100)),
+    b"# spacing_mm = 0.001\nz_um\n" + b"1\n\n2,5\n" * 20,
+    b"x_mm;y_mm;z_um\n" + b"0,1;2;3\n" * 20,
 )
+MAIN = files.parts_of(SOUND[0])["main.xml"]
 
 
 def tried(raw: bytes) -> None:
@@ -42,6 +47,13 @@ def test_sound_files_with_bytes_changed(raw: bytes, seed: int, count: int) -> No
     for at in rng.integers(0, len(body), count):
         body[at] = rng.integers(0, 256)
     tried(bytes(body))
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.integers(0, len(MAIN)), st.integers(0, 12), st.sampled_from("0 -1 9 nan < > & é".split()))
+def test_descriptions_of_an_x3p_with_words_changed(at: int, gone: int, put: str) -> None:
+    main = MAIN[:at] + put.encode() + MAIN[at + gone :]
+    tried(files.repacked(SOUND[0], changed={"main.xml": main}))
 
 
 @settings(max_examples=60, deadline=None)
