@@ -1,1 +1,1 @@
-"""Vacuum and pressure: what a proof test shows and what it stores."""
+"""Vacuum and pressure: what a proof test shows and stores, and the leak behind a log."""
