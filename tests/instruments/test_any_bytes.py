@@ -50,7 +50,11 @@ def test_sound_files_with_bytes_changed(raw: bytes, seed: int, count: int) -> No
 
 
 @settings(max_examples=100, deadline=None)
-@given(st.integers(0, len(MAIN)), st.integers(0, 12), st.sampled_from("0 -1 9 nan < > & é".split()))
+@given(
+    st.integers(0, len(MAIN)),
+    st.integers(0, 12),
+    st.sampled_from(["0", "-1", "9", "nan", "<", ">", "&", "é"]),
+)
 def test_descriptions_of_an_x3p_with_words_changed(at: int, gone: int, put: str) -> None:
     main = MAIN[:at] + put.encode() + MAIN[at + gone :]
     tried(files.repacked(SOUND[0], changed={"main.xml": main}))
