@@ -32,6 +32,7 @@ FAR_HOLD_RATIO = 3.0
 
 _PUMP_SHARE = 0.2
 _PUMP_SCATTERS = 8.0
+_SURE_TIMES = 2.0
 _BENT_RATIO = 0.5
 _ABOVE_RATIO = 1.02
 
@@ -223,7 +224,7 @@ def _deepens(*, until_s: float) -> Refused:
 
 
 def _unlike(filling: Filling, *, log: PressureLog, port: Port) -> Refused | None:
-    if filling.turns_hz + _t(filling) * sqrt(filling.covariance[1, 1]) < 0.0:
+    if filling.turns_hz + _SURE_TIMES * _t(filling) * sqrt(filling.covariance[1, 1]) < 0.0:
         return _deepens(until_s=float(log.time_s[-1]))
     count, stray_count = len(filling.strays), int(filling.strays.sum())
     left = with_vacuum(log.pressure_kpa[~filling.strays], atmosphere_kpa=port.atmosphere_kpa)
