@@ -1,6 +1,10 @@
 """Fills the record that the browser tests look at, through the deeds; run as a program."""
 
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from castworthy.actions.people import Person
 
 PEOPLE = (("Ana Reed", "machinist"), ("Vera Lock", "viewer"), ("Ben Dale", "machinist"))
 
@@ -12,6 +16,12 @@ READ_HEAD = "F2-0201"
 
 BIG_HEAD = "F66-0001"
 """Six cylinders, 24 valves, 60 deck heights, nothing read."""
+
+TRACED_HEAD = "F8-0001"
+"""Two cylinders with a grid of nine heights read and one trace of the deck."""
+
+TRACE_HEADS = ("F2-0401", "F2-0402")
+"""Heads with nothing read yet, to take traces in."""
 
 WALK_HEADS = ("F2-0301", "F2-0302", "F2-0303", "F2-0304")
 """Heads with nothing read yet, for tests that carry one through the shop."""
@@ -32,11 +42,37 @@ def fill() -> None:
     supplier = trade.add_supplier(name="Lode Foundry", by=owner)
     lot = trade.add_lot(supplier_id=supplier.pk, code="7F", by=owner)
     trade.add_customer(name="Ridge Farms", by=owner)
-    for tag in (*BENCH_HEADS, READ_HEAD, *WALK_HEADS):
+    for tag in (*BENCH_HEADS, READ_HEAD, *WALK_HEADS, *TRACE_HEADS):
         heads.take_in_head(tag=tag, sheet="F2", kind="new casting", lot_id=lot.pk, by=owner)
     heads.take_in_head(tag=BIG_HEAD, sheet="F66", kind="new casting", lot_id=lot.pk, by=owner)
+    _traced(owner)
     too_deep: Mapping[tuple[str, str], str] = {("recession", "2B"): "0.0493 in"}
     shop.measure_all(READ_HEAD, by=owner, other=too_deep)
+
+
+def _traced(owner: "Person") -> None:
+    """A head whose deck was walked and traced."""
+    from castworthy.actions import heads, traces
+    from castworthy.calc.quantity import Quantity
+    from castworthy.records.standing import standing_of
+    from factories import shop
+    from factories.sheet_texts import big_sheet_text
+    from factories.traces import cusps
+
+    text = big_sheet_text(cylinders_count=2, heights_count=9).replace('"F66"', '"F8"')
+    shop.write_sheet(owner, text=text)
+    heads.take_in_head(tag=TRACED_HEAD, sheet="F8", kind="new casting", by=owner)
+    for number, place in enumerate(standing_of(TRACED_HEAD).sheet.sites_of(Quantity.HEIGHT)):
+        shop.kept(TRACED_HEAD, "height", place, f"{0.2 * (number % 4)} thou", by=owner)
+    upload = traces.TraceUpload(name="milled.csv", content=cusps(0.16))
+    traces.add_traces(
+        tag=TRACED_HEAD,
+        files=[upload],
+        place="between 1 and 2",
+        spot_mm=(150.0, 114.0),
+        cut=traces.CutWith(machine="Mill 2", feed="0.16 mm", nose="0.8 mm"),
+        by=owner,
+    )
 
 
 if __name__ == "__main__":

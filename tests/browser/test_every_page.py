@@ -3,7 +3,7 @@
 import re
 
 import pytest
-from seed import BIG_HEAD, READ_HEAD
+from seed import BIG_HEAD, READ_HEAD, TRACED_HEAD
 from served import DESK, PHONE, TABLET, Pages
 
 SHOP = (
@@ -30,11 +30,14 @@ HEAD = (
     "release",
     "history",
     "photos",
+    "finish",
+    "deck",
 )
 ADDRESSES = (
     *SHOP,
     *(f"/heads/{READ_HEAD}/{page}" for page in HEAD if "height" not in page),
     *(f"/heads/{BIG_HEAD}/{page}" for page in ("take-in", "measure", "measure?quantity=height")),
+    *(f"/heads/{TRACED_HEAD}/{page}" for page in ("finish", "deck")),
 )
 SIZES = pytest.mark.parametrize(
     "pages", [DESK, TABLET, PHONE], indirect=True, ids=["desk", "tablet", "phone"]
