@@ -77,10 +77,7 @@ def modules(room: str) -> list[Path]:
     return sorted((SOURCE / room).rglob("*.py"))
 
 
-INSIDE = {"calc/rework/problem.py", "calc/rework/solve.py", "calc/rework/relief.py"}
-"""The inside of the planner: rows and columns of the program mix units; its door is plan.py."""
-
-DOORS = [p for p in modules("calc") if str(p.relative_to(SOURCE)) not in INSIDE]
+DOORS = modules("calc")
 
 
 @pytest.mark.parametrize("path", DOORS, ids=lambda p: str(p.relative_to(SOURCE)))

@@ -95,7 +95,7 @@ class ConflictSearch:
         least = inf
         for problem in self.problems(elastic):
             aims = _slack_aims(problem)
-            x = minimum(problem, aims=aims)
+            x = minimum(problem, aims_ratio=aims)
             if x is None or problem.wholly_broken:
                 continue
             total = float(aims @ x)
@@ -130,7 +130,7 @@ class ConflictSearch:
 
     @staticmethod
     def _given_up(problem: Problem) -> frozenset[int] | None:
-        x = minimum(problem, aims=_slack_aims(problem))
+        x = minimum(problem, aims_ratio=_slack_aims(problem))
         if x is None:
             return None
         broken = {index for index, column in problem.slack.items() if x[column] > _STILL}

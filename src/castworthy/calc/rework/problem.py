@@ -25,6 +25,9 @@ SLACK = 1e-6
 MOST_MARGIN = 100.0
 """Margins are counted up to this many standard uncertainties; beyond it nothing is at stake."""
 
+Bounds = Collection[int]
+"""Indices of bounds."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Guard:
@@ -158,8 +161,8 @@ def build_problem(
     bounds: tuple[Bound, ...],
     cut: bool,
     guard: Guard,
-    kept: Collection[int] | None = None,
-    elastic: Collection[int] = (),
+    kept: Bounds | None = None,
+    elastic: Bounds = (),
 ) -> Problem:
     """Lay the bounds over the model for one branch.
 

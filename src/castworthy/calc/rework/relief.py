@@ -7,7 +7,7 @@ from castworthy.calc.head import Prices
 from castworthy.calc.rework.build import build_model
 from castworthy.calc.rework.conflict import ConflictSearch
 from castworthy.calc.rework.model import Model
-from castworthy.calc.rework.problem import bounds_of
+from castworthy.calc.rework.problem import Bounds, bounds_of
 from castworthy.calc.rework.results import Objective, Relief
 from castworthy.calc.rework.search import Search
 from castworthy.calc.rework.words import listed
@@ -16,7 +16,7 @@ USUAL_INSERT_STOCK_MM = 1.524
 """Stock a new insert is taken to bring where the sheet names none (60 thou, DOMAIN's example)."""
 
 
-def reliefs(search: ConflictSearch, *, members: Iterable[int]) -> tuple[Relief, ...]:
+def reliefs(search: ConflictSearch, *, members: Bounds) -> tuple[Relief, ...]:
     """Every way found to free a head whose conflict has those members.
 
     First each limit that frees it alone; where none does, the limits that must give together;

@@ -67,14 +67,14 @@ class Search:
     @cached_property
     def stays(self) -> bool:
         """True when some plan without a deck cut keeps every limit."""
-        return minimum(self.no_cut, aims=self.no_cut.cost) is not None
+        return minimum(self.no_cut, aims_ratio=self.no_cut.cost) is not None
 
     @cached_property
     def shallowest_mm(self) -> float | None:
         """The least deck cut with which some plan keeps every limit; ``None`` when none does."""
         aims = self.with_cut.cost * 0.0
         aims[self.with_cut.depth] = 1000.0
-        x = minimum(self.with_cut, aims=aims)
+        x = minimum(self.with_cut, aims_ratio=aims)
         return None if x is None else float(x[self.with_cut.depth])
 
     @cached_property

@@ -16,6 +16,9 @@ _DEPTH_SCALE = 1000.0
 _SAME = 1e-7
 """A later objective may cost an earlier one this much (nm, or 1e-7 of the price unit)."""
 
+Column = int
+"""Index of a column."""
+
 
 class SolverStoppedError(RuntimeError):
     """The solver neither found the optimum nor proved that there is none."""
@@ -43,14 +46,14 @@ class Answer:
         return self.problem.guard_factor
 
 
-def minimum(problem: Problem, *, aims: NDArray[np.float64]) -> NDArray[np.float64] | None:
-    """The choice with the least ``aims @ x``, or ``None`` when there is none at all.
+def minimum(problem: Problem, *, aims_ratio: NDArray[np.float64]) -> NDArray[np.float64] | None:
+    """The choice with the least ``aims_ratio @ x``, or ``None`` when there is none at all.
 
     Parameters
     ----------
     problem : Problem
         The problem.
-    aims : (n,) array
+    aims_ratio : (n,) array
         Weight of each column.
 
     Returns
@@ -72,9 +75,9 @@ def minimum(problem: Problem, *, aims: NDArray[np.float64]) -> NDArray[np.float6
         return None
     blocks = problem.column_blocks
     rest = np.clip(0.0, problem.lower, problem.upper)
-    active = {-1, *blocks[(rest != 0.0) | (aims < 0.0)].tolist()}
+    active = {-1, *blocks[(rest != 0.0) | (aims_ratio < 0.0)].tolist()}
     while True:
-        x = _partly(problem, aims, rest=rest, active=np.array(sorted(active)))
+        x = _partly(problem, aims_ratio, rest=rest, active=np.array(sorted(active)))
         if x is None:
             return None
         broken = set(problem.row_blocks[_broken_rows(problem, x)].tolist()) - active
@@ -83,7 +86,7 @@ def minimum(problem: Problem, *, aims: NDArray[np.float64]) -> NDArray[np.float6
         active |= broken
 
 
-def farthest(problem: Problem, *, column: int) -> float | None:
+def farthest(problem: Problem, *, column: Column) -> float | None:
     """The largest value a continuous column can take, or ``None`` when nothing is possible.
 
     The bound of the relaxed problem is tried first: it mostly holds.
@@ -92,7 +95,7 @@ def farthest(problem: Problem, *, column: int) -> float | None:
     ----------
     problem : Problem
         The problem.
-    column : int
+    column : Column
         Index of the column.
 
     References
@@ -102,13 +105,13 @@ def farthest(problem: Problem, *, column: int) -> float | None:
     """
     aims = np.zeros(len(problem.lower))
     aims[column] = -1000.0
-    relaxed = minimum(replace(problem, integer=np.zeros_like(problem.integer)), aims=aims)
+    relaxed = minimum(replace(problem, integer=np.zeros_like(problem.integer)), aims_ratio=aims)
     if relaxed is None:
         return None
     most = float(relaxed[column])
-    if minimum(problem.with_column(column, low=most), aims=problem.cost) is not None:
+    if minimum(problem.with_column(column, low=most), aims_ratio=problem.cost) is not None:
         return most
-    x = minimum(problem.with_column(column, high=most + _SAME), aims=aims)
+    x = minimum(problem.with_column(column, high=most + _SAME), aims_ratio=aims)
     return None if x is None else float(x[column])
 
 
@@ -134,7 +137,7 @@ def best(problem: Problem, *, stages: Sequence[Stage], floor_mm: float = -inf) -
     for stage in stages:
         found = x
         if x is None or not _settled(problem, stage, x, floor_mm):
-            found = minimum(problem, aims=_weights(problem, stage))
+            found = minimum(problem, aims_ratio=_weights(problem, stage))
         if found is None:
             if x is None:
                 return None
@@ -189,11 +192,11 @@ def _partly(
     x[columns] = np.where(integer, np.round(found), found)
     free = columns & ~problem.integer & (problem.upper > problem.lower)
     if problem.integer.any() and free.any() and aims[free].any():
-        return held_whole(problem, x, free=free, aims=aims, rows=rows)
+        return _held_whole(problem, x, free=free, aims=aims, rows=rows)
     return x
 
 
-def held_whole(
+def _held_whole(
     problem: Problem,
     x: NDArray[np.float64],
     *,

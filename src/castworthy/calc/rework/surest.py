@@ -40,7 +40,7 @@ class MarginSearch:
     def widest(self, lay: Lay, *, beat: float) -> float | None:
         """The largest margin of a branch, at most ``MOST_MARGIN``; ``None`` below ``beat``."""
         problem = lay(Guard(factor=self.factor, margin=beat))
-        x = minimum(problem, aims=np.zeros(len(problem.lower)))
+        x = minimum(problem, aims_ratio=np.zeros(len(problem.lower)))
         if x is None:
             return None
         margin = beat
@@ -51,7 +51,7 @@ class MarginSearch:
             problem = lay(Guard(factor=self.factor, margin=margin, pace=self._pace(x)))
             aims = np.zeros(len(problem.lower))
             aims[problem.gain] = -1.0
-            x = minimum(problem, aims=aims)
+            x = minimum(problem, aims_ratio=aims)
             if x is None or x[problem.gain] <= _SAME:
                 break
         return margin
