@@ -19,6 +19,7 @@ NARROW_MM = 12.0
 
 _ALLOWANCE = 1e-9
 _DIGITS = 6
+_ALL_ROUND = 2.0 * pi
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,13 +185,14 @@ def _passage_arcs(ring: Ring, openings: Sequence[Opening], clear: float) -> Iter
         dx, dy = opening.x_mm - ring.x_mm, opening.y_mm - ring.y_mm
         D, reach = hypot(dx, dy), opening.diameter_mm / 2.0 + clear
         if reach >= D + R:
-            yield 0.0, pi
+            yield 0.0, _ALL_ROUND
         elif abs(D - R) < reach:
             yield atan2(dy, dx), acos((D * D + R * R - reach * reach) / (2.0 * D * R))
 
 
 def _narrow_arcs(ring: Ring, narrow: Sequence[Land], keep: float) -> Iterator[Arc]:
-    half = 2.0 * asin(min(keep / ring.diameter_mm, 1.0))
+    share = keep / ring.diameter_mm
+    half = 2.0 * asin(share) if share <= 1.0 else _ALL_ROUND
     for land in narrow:
         if land.angle_deg is not None:
             yield land.angle_deg / 180.0 * pi, half
