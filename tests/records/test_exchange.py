@@ -2,6 +2,7 @@
 
 import copy
 import json
+from base64 import b64encode
 from pathlib import Path
 
 import pytest
@@ -13,10 +14,11 @@ from castworthy.actions.release import release_head
 from castworthy.records import models
 from castworthy.records.exchange import content_digest, export_head, head_schema, readings_csv
 from castworthy.records.lookups.release_content import verify_release
-from castworthy.records.models import Head, Person, Reading
+from castworthy.records.models import Head, Person, Reading, Trace
 from castworthy.records.standing import standing_of
 from castworthy.sheets.readings import read_readings
 from factories import shop
+from factories.traces import cusps
 
 SCHEMA = Path(__file__).parents[2] / "docs" / "reference" / "head.schema.json"
 SHALLOW = {("recession", "2B"): "0.0270 in"}
@@ -31,7 +33,9 @@ def released(head: Head, owner: Person) -> dict[str, object]:
 
 def forget(tag: str) -> None:
     """The head as if this record had never seen it."""
-    rows = ("Release", "ProofTest", "AssemblyTick", "Operation", "Plan", "Trail", "Photo")
+    rows = ("Release", "ProofTest", "AssemblyTick", "Operation", "Plan", "Trail", "Photo", "Trace")
+    aside = models.TraceSetAside._base_manager.filter(trace__head__tag=tag)
+    aside._raw_delete("default")
     for name in rows:
         model = getattr(models, name)
         model._base_manager.filter(head__tag=tag)._raw_delete("default")
@@ -116,3 +120,33 @@ def test_readings_as_csv_are_read_back_the_same(head: Head, owner: Person) -> No
     }
 
     assert {(r.quantity, r.place): pytest.approx(r.value) for r in read.readings} == stands
+
+
+def test_traces_travel_with_their_files(head: Head, owner: Person) -> None:
+    from castworthy.actions.traces import TraceUpload, add_traces, set_trace_aside
+
+    for name in ("a.csv", "b.csv"):
+        upload = TraceUpload(name=name, content=cusps(0.16))
+        add_traces(tag=head.tag, files=[upload], place=name, by=owner)
+    aside = Trace.objects.get(file_name="a.csv")
+    set_trace_aside(uuid=aside.uuid, why="across a scratch", by=owner)
+    file = export_head(head.tag)
+    forget(head.tag)
+    import_head(file=file, by=owner)
+
+    assert json.loads(json.dumps(export_head(head.tag))) == json.loads(json.dumps(file))
+    kept = Trace.objects.get(file_name="b.csv")
+    with kept.file.open("rb") as content:
+        assert content.read() == cusps(0.16)
+
+
+def test_a_trace_changed_on_the_way_is_noticed(head: Head, owner: Person) -> None:
+    from castworthy.actions.traces import TraceUpload, add_traces
+
+    add_traces(tag=head.tag, files=[TraceUpload(name="a.csv", content=cusps(0.16))], by=owner)
+    file = export_head(head.tag)
+    forget(head.tag)
+    file["traces"][0]["content_base64"] = b64encode(cusps(0.12)).decode()
+    file["digest"] = content_digest(file)
+    with pytest.raises(DeedRefused, match=r"trace a\.csv"):
+        import_head(file=file, by=owner)

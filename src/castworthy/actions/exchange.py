@@ -1,10 +1,14 @@
 """Taking a head in from a file another shop or another record wrote."""
 
+from base64 import b64decode
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from hashlib import sha256
 from typing import Any
+from uuid import UUID
 
+from django.core.files.base import ContentFile
 from django.utils.text import slugify
 from jsonschema import Draft202012Validator
 
@@ -12,6 +16,7 @@ from castworthy.actions.deed import deed
 from castworthy.actions.errors import DeedRefused
 from castworthy.actions.settle import settle
 from castworthy.records.exchange import content_digest, export_head, head_schema
+from castworthy.records.exchange_traces import TRACE_FIELDS
 from castworthy.records.models import (
     AssemblyTick,
     Customer,
@@ -27,6 +32,8 @@ from castworthy.records.models import (
     SheetRevision,
     SpecSheet,
     Supplier,
+    Trace,
+    TraceSetAside,
 )
 from castworthy.records.plans import digest_of
 from castworthy.records.standing import standing_for
@@ -68,6 +75,7 @@ def import_head(*, file: Mapping[str, Any], by: Person) -> Imported:
         head = _head(file, by=by)
         _readings(head, file=file)
         _work(head, file=file)
+        _traces(head, file=file)
         _tests(head, file=file)
         _release(head, file=file)
         _put_where_it_was(head, file=file, at=told.at)
@@ -96,7 +104,7 @@ def _check(file: Mapping[str, Any]) -> None:
 
 def _same(tag: str, *, file: Mapping[str, Any]) -> Imported:
     mine = export_head(tag)
-    parts = ("readings", "operations", "tests", "release")
+    parts = ("readings", "traces", "operations", "tests", "release")
     if all(mine[part] == file[part] for part in parts):
         return Imported(tag=tag, new=False, readings_count=len(file["readings"]))
     raise DeedRefused(
@@ -234,6 +242,35 @@ def _tests(head: Head, *, file: Mapping[str, Any]) -> None:
                 "operations_done_count",
             ),
         )
+
+
+def _traces(head: Head, *, file: Mapping[str, Any]) -> None:
+    """The traces with their files, byte for byte as they were."""
+    for told in file["traces"]:
+        content = b64decode(told["content_base64"])
+        if sha256(content).hexdigest() != told["digest"]:
+            raise DeedRefused(
+                f"The trace {told['file_name']} in the file was changed; export it again.",
+                code="changed",
+            )
+        trace = Trace(
+            uuid=UUID(told["uuid"]),
+            head=head,
+            gauge=Gauge.objects.filter(name=told["gauge"]).first() if told["gauge"] else None,
+            by=_person(told["by"]),
+            at=_time(told["at"]),
+            **_same_named(told, *TRACE_FIELDS),
+        )
+        trace.file.save(f"{trace.uuid}.trace", ContentFile(content), save=False)
+        try:
+            trace.save()
+        except BaseException:
+            trace.file.delete(save=False)
+            raise
+        if told["set_aside"]:
+            TraceSetAside.objects.create(
+                trace=trace, why=told["set_aside"], by=trace.by, at=trace.at
+            )
 
 
 def _release(head: Head, *, file: Mapping[str, Any]) -> None:

@@ -12,6 +12,7 @@ from typing import Any
 
 from castworthy import __version__
 from castworthy.calc.quantity import FACTS, Quantity
+from castworthy.records.exchange_traces import traces_told
 from castworthy.records.measured import Taken, takens_of, worked_of
 from castworthy.records.models import (
     AssemblyTick,
@@ -51,6 +52,7 @@ def export_head(tag: str) -> dict[str, Any]:
         "sheet": {"text": head.revision.text, "digest": head.revision.digest},
         "gauges": _gauges(takens),
         "readings": [_reading(taken, takens=takens) for taken in takens],
+        "traces": traces_told(head),
         "operations": _operations(head),
         "ticks": _ticks(head),
         "tests": _tests(head),
@@ -175,6 +177,33 @@ _PROPERTIES: dict[str, Any] = {
         slip_kept=_TEXT,
         alone=_FLAG,
         judged={"type": "object"},
+        by=_TEXT,
+        at=_TIME,
+    ),
+    "traces": _list(
+        uuid=_TEXT,
+        face={"enum": ["deck", "block"]},
+        place=_TEXT,
+        x_mm=_MAYBE_NUMBER,
+        y_mm=_MAYBE_NUMBER,
+        file_name=_TEXT,
+        digest=_DIGEST_TEXT,
+        content_base64=_TEXT,
+        profile_number=_COUNT,
+        gauge=_TEXT,
+        machine=_TEXT,
+        feed_set_mm=_MAYBE_NUMBER,
+        nose_mm=_MAYBE_NUMBER,
+        turning_rpm=_MAYBE_NUMBER,
+        ra_um=_NUMBER,
+        rz_um=_NUMBER,
+        wt_um=_NUMBER,
+        u_ra_um=_NUMBER,
+        u_rz_um=_NUMBER,
+        result={"type": "object"},
+        software=_TEXT,
+        operations_done_count=_COUNT,
+        set_aside=_TEXT,
         by=_TEXT,
         at=_TIME,
     ),
