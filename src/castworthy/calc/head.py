@@ -7,7 +7,7 @@ volume cm3, pressure kPa; signs as in docs/names-and-units.md.
 
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from math import cos, radians
+from math import cos, pi, radians
 
 from castworthy.calc.quantity import FACTS, Quantity, Site
 
@@ -181,6 +181,50 @@ class Spring:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Engine:
+    """What stands under the chamber at top dead centre, so that its volume gives a ratio.
+
+    ``deck_clearance_mm`` is the piston below the block's face (negative: above it).
+    """
+
+    stroke_mm: float
+    gasket_mm: float = 0.0
+    gasket_bore_mm: float | None = None
+    bowl_cm3: float = 0.0
+    deck_clearance_mm: float = 0.0
+    ratio_low: float | None = None
+    ratio_high: float | None = None
+    source: str = ""
+
+    def under_cm3(self, *, bore_mm: float) -> float:
+        """Gasket, bowl and clearance volume under a chamber of that bore [cm3]."""
+        gasket_bore = self.gasket_bore_mm or bore_mm
+        gasket = pi / 4.0 * gasket_bore**2 * self.gasket_mm
+        clearance = pi / 4.0 * bore_mm**2 * self.deck_clearance_mm
+        return self.bowl_cm3 + (gasket + clearance) / 1000.0
+
+    def swept_cm3(self, *, bore_mm: float) -> float:
+        """Swept volume of a cylinder [cm3]."""
+        return pi / 4.0 * bore_mm**2 * self.stroke_mm / 1000.0
+
+    def chamber_limit(self, *, bore_mm: float) -> "Limit | None":
+        """The chamber volumes whose compression ratio lies within its limits.
+
+        Ratio = (swept + clearance volume) / clearance volume falls as the chamber grows, so the
+        high ratio bounds the chamber from below; exact.
+        """
+        swept, under = self.swept_cm3(bore_mm=bore_mm), self.under_cm3(bore_mm=bore_mm)
+        if self.ratio_low is None and self.ratio_high is None:
+            return None
+        return Limit(
+            quantity=Quantity.CHAMBER_VOLUME,
+            low=None if self.ratio_high is None else swept / (self.ratio_high - 1.0) - under,
+            high=None if self.ratio_low is None else swept / (self.ratio_low - 1.0) - under,
+            source=self.source,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WorkRules:
     """What the shop's work can do and how well, lengths in mm.
 
@@ -260,6 +304,7 @@ class HeadSheet:
     limits: tuple[Limit, ...] = ()
     gaskets: tuple[Gasket, ...] = ()
     springs: tuple[Spring, ...] = ()
+    engine: Engine | None = None
     work: WorkRules = field(default_factory=WorkRules)
     prices: Prices = field(default_factory=Prices)
     overhead_cam: bool = False
@@ -271,19 +316,40 @@ class HeadSheet:
         return rules.get(kind) or rules.get(None)
 
     def fitted(self, gasket: str = "") -> "HeadSheet":
-        """The sheet with the finish limits of one of its gaskets, the first when none is named.
+        """The sheet as a head is judged by it.
 
-        A sheet without gaskets is its own answer where none is named.  ``KeyError`` when it has
-        none of that name.
+        The finish limits are those of one of its gaskets, the first when none is named; limits of
+        the compression ratio bound the chamber volume.  ``KeyError`` when it has no such gasket.
         """
-        if not self.gaskets and not gasket:
-            return self
-        names = {each.name: each for each in self.gaskets}
-        chosen = names[gasket] if gasket else self.gaskets[0]
-        own = chosen.limits()
+        own: tuple[Limit, ...] = ()
+        if self.gaskets or gasket:
+            names = {each.name: each for each in self.gaskets}
+            chosen = names[gasket] if gasket else self.gaskets[0]
+            own = chosen.limits()
         kept = {limit.quantity for limit in own}
+        limits = (*(each for each in self.limits if each.quantity not in kept), *own)
+        ratio = self._ratio_limit()
+        if ratio is not None:
+            limits = tuple(_within(each, ratio) for each in limits)
+            if not any(each.quantity is Quantity.CHAMBER_VOLUME for each in limits):
+                limits = (*limits, ratio)
+        return self if limits == self.limits else replace(self, limits=limits)
+
+    def _ratio_limit(self) -> Limit | None:
+        """Chamber volumes that keep the ratio in every cylinder."""
+        if self.engine is None:
+            return None
+        found = [self.engine.chamber_limit(bore_mm=each.bore_mm) for each in self.cylinders]
+        limits = [each for each in found if each is not None]
+        if not limits:
+            return None
+        lows = [each.low for each in limits if each.low is not None]
+        highs = [each.high for each in limits if each.high is not None]
         return replace(
-            self, limits=(*(each for each in self.limits if each.quantity not in kept), *own)
+            limits[0],
+            low=max(lows) if lows else None,
+            high=min(highs) if highs else None,
+            source=self.engine.source or self.source,
         )
 
     def spring_for(self, place: str) -> Spring | None:
@@ -367,3 +433,12 @@ class Reading:
     repeats_count: int = 1
     u_bias: float = 0.0
     gauge: str = ""
+
+
+def _within(limit: Limit, ratio: Limit) -> Limit:
+    """A chamber limit narrowed to what the compression ratio allows."""
+    if limit.quantity is not Quantity.CHAMBER_VOLUME:
+        return limit
+    lows = [low for low in (limit.low, ratio.low) if low is not None]
+    highs = [high for high in (limit.high, ratio.high) if high is not None]
+    return replace(limit, low=max(lows) if lows else None, high=min(highs) if highs else None)

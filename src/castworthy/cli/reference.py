@@ -28,6 +28,7 @@ _TAKES = {
     Kind.LENGTHS: "list of lengths",
     Kind.LIMIT: "value of the quantity",
     Kind.FINISH: "surface finish",
+    Kind.VOLUME: "volume with its unit",
 }
 _SITES = {
     "valve": "each valve",

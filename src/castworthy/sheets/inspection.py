@@ -21,6 +21,7 @@ _SUFFIXES = {
     Kind.RATE: "n_per_mm",
     Kind.SECONDS: "s",
     Kind.FINISH: "um",
+    Kind.VOLUME: "cm3",
 }
 _FINISH_UNITS = {"in": "µin", "mm": "µm"}
 _AREA_UNITS = {"in": "in²", "mm": "mm²"}

@@ -38,6 +38,7 @@ class Kind(StrEnum):
     LENGTHS = "list of lengths"
     LIMIT = "limit"
     FINISH = "surface finish"
+    VOLUME = "volume"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -237,6 +238,28 @@ SPRING = (
     _positive("solid", Kind.LENGTH, "solid height", "solid_mm", required=True),
     _positive("lift", Kind.LENGTH, "valve lift", "lift_mm", required=True),
 )
+ENGINE = (
+    _positive("stroke", Kind.LENGTH, "stroke of the engine", "stroke_mm", required=True),
+    _not_negative("gasket", Kind.LENGTH, "gasket thickness when clamped", "gasket_mm"),
+    _positive(
+        "gasket_bore", Kind.LENGTH, "bore of the gasket; else the cylinder's", "gasket_bore_mm"
+    ),
+    _not_negative("bowl", Kind.VOLUME, "bowl of the piston, as 62 cm3", "bowl_cm3"),
+    Key(
+        name="deck_clearance",
+        kind=Kind.LENGTH,
+        says="piston below the block's face at the top; negative above it",
+        fills="deck_clearance_mm",
+    ),
+    _positive("ratio_low", Kind.NUMBER, "lowest compression ratio", "ratio_low"),
+    _positive("ratio_high", Kind.NUMBER, "highest compression ratio", "ratio_high"),
+    Key(
+        name="source",
+        kind=Kind.TEXT,
+        says="where these figures come from; without it the source of the head",
+        fills="source",
+    ),
+)
 WORK = (
     Key(
         name="confidence",
@@ -369,6 +392,7 @@ TABLES = {
             rows=True,
         ),
         Table(name="spring", keys=SPRING, says="the valve springs"),
+        Table(name="engine", keys=ENGINE, says="what gives a compression ratio with the chamber"),
         Table(name="work", keys=WORK, says="what the shop's work can do"),
         Table(name="price", keys=PRICE, says="prices in the shop's own currency and minutes"),
     )

@@ -5,6 +5,7 @@ from typing import Any
 
 from castworthy.calc.head import (
     Cylinder,
+    Engine,
     Gasket,
     HeadSheet,
     Material,
@@ -97,6 +98,7 @@ def _read(
     check_sites(limits, places=places, inspection=inspection)
     gaskets = read_gaskets(tables, source=head.get("source", ""), inspection=inspection)
     springs = read_springs(tables, inspection=inspection)
+    engine = _read_engine(tables, source=head.get("source", ""), inspection=inspection)
     work = _read_one(tables, name="work", inspection=inspection)
     prices = _read_one(tables, name="price", inspection=inspection)
     if inspection.found:
@@ -115,6 +117,7 @@ def _read(
             Gasket(**{**row, "rule": Rule(row.get("rule", Rule.GUARDED))}) for row in gaskets
         ),
         springs=springs,
+        engine=None if engine is None else Engine(**engine),
         work=WorkRules(
             **{**work, "finish_rule": ToleranceRule(work.get("finish_rule", ToleranceRule.MAX))}
         ),
@@ -270,6 +273,24 @@ def _check_cylinders(
         if "cylinder" in row and row["cylinder"] not in names and "cylinder" in tables:
             hint = did_you_mean(row["cylinder"], names)
             inspection.note((*path, "cylinder"), f"there is no cylinder {row['cylinder']!r}{hint}")
+
+
+def _read_engine(
+    tables: dict[str, Any], *, source: str, inspection: Inspection
+) -> dict[str, Any] | None:
+    if "engine" not in tables:
+        return None
+    fields = _read_one(tables, name="engine", inspection=inspection)
+    low, high = fields.get("ratio_low"), fields.get("ratio_high")
+    for key, ratio in (("ratio_low", low), ("ratio_high", high)):
+        if ratio is not None and ratio <= 1.0:
+            inspection.note(("engine", key), f"a compression ratio is more than 1 (got {ratio:g}).")
+    if low is not None and high is not None and low > high:
+        inspection.note(
+            ("engine", "ratio_low"),
+            f"ratio_low must not lie above ratio_high (got {low:g} and {high:g}).",
+        )
+    return {"source": source, **fields}
 
 
 def _read_one(tables: dict[str, Any], *, name: str, inspection: Inspection) -> dict[str, Any]:

@@ -30,6 +30,7 @@ _SUFFIXES = {
     Kind.RATE: "n_per_mm",
     Kind.SECONDS: "s",
     Kind.FINISH: "um",
+    Kind.VOLUME: "cm3",
 }
 
 
@@ -80,6 +81,9 @@ def write_sheet(sheet: HeadSheet, *, unit: str = "in") -> str:
     for spring in sheet.springs:
         kind = f".{spring.valve_kind}" if spring.valve_kind else ""
         blocks.append([f"[spring{kind}]", *_pairs(spring, table="spring", unit=unit)])
+    if sheet.engine is not None:
+        pairs = _pairs(sheet.engine, table="engine", unit=unit, source=sheet.source)
+        blocks.append(["[engine]", *pairs])
     for name, single in (("work", sheet.work), ("price", sheet.prices)):
         pairs = list(_pairs(single, table=name, unit=unit))
         blocks += [[f"[{name}]", *pairs]] if pairs else []

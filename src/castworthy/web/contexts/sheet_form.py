@@ -69,6 +69,10 @@ _LABELS = {
     "wt_high": "Wt to",
     "finish_rule": "Values past a limit",
     "finish_cutoff": "Cut-off",
+    "gasket_bore": "Bore of the gasket",
+    "bowl": "Bowl of the piston",
+    "ratio_low": "Ratio from",
+    "ratio_high": "Ratio to",
     "vacuum_hold": "Vacuum watched",
     "pressure_hold": "Pressure watched",
     "straighten_above": "Straighten above",
@@ -179,9 +183,11 @@ class SheetForm:
     unit: str
     head: tuple[Field, ...]
     tables: tuple[TableCard, ...]
+    engine: tuple[Field, ...] = ()
     work: tuple[FieldGroup, ...] = ()
     price: tuple[FieldGroup, ...] = ()
     filled_count: dict[str, int] = field(default_factory=dict)
+    engine_count: int = len(TABLES["engine"].keys)
     work_count: int = len(TABLES["work"].keys)
     price_count: int = len(TABLES["price"].keys)
 
@@ -192,11 +198,12 @@ def sheet_form(draft: Draft) -> SheetForm:
         unit=draft.unit,
         head=_fields(draft, section="head", keys=tuple(TABLES["head"].by_name)),
         tables=tuple(table_card(draft, name) for name in ROWS),
+        engine=_fields(draft, section="engine", keys=tuple(TABLES["engine"].by_name)),
         work=_groups(draft, section="work"),
         price=_groups(draft, section="price"),
         filled_count={
             name: sum(bool(value.strip()) for value in draft.section(name).values())
-            for name in ("work", "price")
+            for name in ("engine", "work", "price")
         },
     )
 
@@ -368,6 +375,8 @@ def _unit(key: Key, *, unit: str) -> str:
             return unit
         case Kind.FINISH:
             return "µin" if unit == "in" else "µm"
+        case Kind.VOLUME:
+            return "as 62 cm3"
         case Kind.AREA:
             return f"{unit}²"
         case Kind.ANGLE:
