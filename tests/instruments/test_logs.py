@@ -62,7 +62,7 @@ def test_what_else_a_logger_writes() -> None:
 
     assert found.time_s.tolist() == [0.0, 90.0]
     assert found.reading_kpa.tolist() == [15.0, 15.25]
-    assert found.notes == ("1 lines without a reading were left out.",)
+    assert found.notes == ("One line without a reading was left out.",)
 
 
 @pytest.mark.parametrize(

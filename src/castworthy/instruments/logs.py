@@ -242,14 +242,21 @@ def _read(lines: list[tuple[int, str]], *, columns: _Columns, file: str) -> LogF
         _check(times, reading_kpa=readings[-1], columns=columns, where=where)
     if not readings:
         raise InstrumentError(f"{file} names its columns but holds no readings. Add them below.")
-    notes = (f"{left_out_count} lines without a reading were left out.",) if left_out_count else ()
     return LogFile(
         time_s=np.array(times),
         reading_kpa=np.array(readings),
         below_atmosphere=columns.below_atmosphere,
         step_kpa=10.0**-digits_count * kpa_per_unit,
-        notes=notes,
+        notes=_notes(left_out_count),
     )
+
+
+def _notes(left_out_count: int) -> tuple[str, ...]:
+    if not left_out_count:
+        return ()
+    if left_out_count == 1:
+        return ("One line without a reading was left out.",)
+    return (f"{left_out_count} lines without a reading were left out.",)
 
 
 def _pair(line: str, *, columns: _Columns, where: str) -> tuple[str, str]:

@@ -5,6 +5,14 @@ from castworthy.calc.leak.decay import Decay
 from castworthy.calc.leak.verdict import LeakJudgement
 from castworthy.units import Show
 
+PRACTICES = (
+    "Oil on a seat fakes a pass: dry seat and face first.",
+    "Guide, stem seal, plugs and port walls leak like a seat; so do adapter and line.",
+    "A pass proves that the seat closes all round, not its run-out, width or the spring's load.",
+    "Keep fingers off the port while it is under vacuum.",
+)
+"""What to mind at every vacuum test (common practice, no source)."""
+
 
 def leak_sentences(
     decay: Decay, *, show: Show, judgement: LeakJudgement | None = None
