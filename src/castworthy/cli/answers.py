@@ -21,6 +21,7 @@ from castworthy.calc.rework.explain import (
     span_sentence,
     work_sentence,
 )
+from castworthy.calc.rework.ratio import ratio_sentence, ratios_of
 from castworthy.calc.rework.results import After, Conflict, NoPlan, Plan, Relief, ValveWork
 from castworthy.units import Show
 
@@ -75,6 +76,15 @@ def plan_answer(plan: Plan, *, edges: Edges, told: Told) -> Answer:
         ],
         "deck_cut_span_mm": list(plan.deck_cut_span_mm),
         "deck_left_mm": plan.deck_left_mm,
+        "compression_ratios": [
+            {
+                "cylinder": each.cylinder,
+                "before_ratio": each.before_ratio,
+                "after_ratio": each.after_ratio,
+                "u_after_ratio": each.u_after_ratio,
+            }
+            for each in ratios_of(plan, sheet=told.sheet)
+        ],
         "probability": plan.probability,
         "smallest_margin": plan.smallest_margin,
         "work": [
@@ -95,6 +105,7 @@ def plan_answer(plan: Plan, *, edges: Edges, told: Told) -> Answer:
         "sentences": [
             odds_sentence(plan),
             span_sentence(plan, edges=edges, show=show),
+            *filter(None, (ratio_sentence(plan, sheet=told.sheet),)),
             *open_sentences(plan),
         ],
         "cautions": list(told.cautions),

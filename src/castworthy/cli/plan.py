@@ -21,6 +21,7 @@ from castworthy.calc.rework.explain import (
     work_sentence,
 )
 from castworthy.calc.rework.plan import make_plan
+from castworthy.calc.rework.ratio import ratio_sentence
 from castworthy.calc.rework.results import After, NoPlan, Objective, Plan
 from castworthy.cli.answers import Told, no_plan_answer, plan_answer, refused_answer
 from castworthy.cli.files import Job, read_job
@@ -139,6 +140,8 @@ def _print_plan(out: Console, plan: Plan, *, title: str, job: Job) -> None:
     steps = [f"{i}. {work_sentence(step, show=show)}" for i, step in enumerate(plan.work, start=1)]
     bullets(out, "Work, in order", steps)
     bullets(out, "What the plan rests against", binding_sentences(plan, show=show))
+    ratio = ratio_sentence(plan, sheet=job.sheet)
+    bullets(out, "Chambers", [ratio] if ratio else [])
     bullets(out, "Another deck cut", [span_sentence(plan, edges=_edges(plan, job=job), show=show)])
     bullets(out, "Still open", open_sentences(plan))
 

@@ -11,6 +11,7 @@ from castworthy.calc.rework.explain import (
     odds_sentence,
     open_sentences,
 )
+from castworthy.calc.rework.ratio import ratio_sentence
 from castworthy.calc.rework.results import NoPlan, Plan
 from castworthy.units import Show
 from castworthy.web.contexts.before_after import BeforeAfter, verdict_of
@@ -68,6 +69,8 @@ def reasons_of(plan: Plan, *, sheet: HeadSheet, show: Show) -> tuple[str, ...]:
     told = [before_after_sentence(row, plan=plan, show=show) for row in wrong[:_REASONS_COUNT]]
     if len(wrong) > _REASONS_COUNT:
         told.append(f"{len(wrong) - _REASONS_COUNT} more are out and are brought in.")
+    ratio = ratio_sentence(plan, sheet=sheet)
+    told += [ratio] if ratio else []
     return (*told, *binding_sentences(plan, show=show), *open_sentences(plan))
 
 
