@@ -147,8 +147,10 @@ def joint_sentence(joint: Joint, *, show: Show) -> str:
         off = show.value(joint.passage_mm, suffix="mm", digits=2)
         said += f"; the nearest passage, {joint.passage}, is {off} away"
     if joint.narrow:
-        places = " and ".join(clock_words(each.angle_deg or 0.0) for each in joint.narrow)
-        said += f"; the narrowest land, to {joint.narrow[0].called}, is at {places}"
+        places = " and ".join(
+            f"to {each.called} at {clock_words(each.angle_deg or 0.0)}" for each in joint.narrow
+        )
+        said += f"; the narrowest land is {places}"
     return f"{said}."
 
 
