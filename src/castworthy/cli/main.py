@@ -21,6 +21,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "trace": ("trace", "Evaluate surface traces and say what made the surface."),
     "feed": ("feed", "Work out the feed that gives a wanted finish."),
     "deck": ("deck", "Find a deck's flatness and the least cut that cleans it."),
+    "ring": ("ring", "Work out a sealing ring in its groove, its lands and its joint."),
     "leak": ("leak", "Find a port's leak from the log of its vacuum."),
     "serve": ("serve", "Serve the shop's own record to browsers."),
     "demo": ("serve", "Fill an invented shop and serve it on this machine."),
