@@ -13,6 +13,7 @@ from castworthy.calc.deck.form import CleanUp, DeckForm
 from castworthy.calc.deck.survey import form_of
 from castworthy.calc.outcome import Refused
 from castworthy.cli.answers import refused_answer
+from castworthy.cli.measured import read_measured
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
 from castworthy.cli.typed import Typed
@@ -67,7 +68,7 @@ def deck_command(
     HEIGHTS is a CSV file of x_mm,y_mm,z_mm or a surface scan (X3P, SDF); heights are positive
     away from the metal.
     """
-    read = _read(heights)
+    read = read_heights(read_measured(heights), file=str(heights))
     units = Show(length=show)
     form = form_of(
         read.heights,
@@ -83,16 +84,6 @@ def deck_command(
         raise InputRefusedError(form.sentence, code=REFUSED)
     if not as_json:
         _print(form, read=read, show=units)
-
-
-def _read(path: Path) -> HeightsFile:
-    try:
-        raw = path.read_bytes()
-    except OSError as fault:
-        raise InputRefusedError(
-            f"{path}: the file cannot be read ({(fault.strerror or 'no reason given').lower()})."
-        ) from fault
-    return read_heights(raw, file=str(path))
 
 
 def _answer(form: DeckForm, *, read: HeightsFile) -> dict[str, Any]:

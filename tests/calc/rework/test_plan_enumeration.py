@@ -74,13 +74,13 @@ def check_surest(case: Case, head: Enumeration) -> None:
     assert deck_mm(plan) == pytest.approx(best.deck_mm, abs=1e-5)
 
 
-@pytest.mark.parametrize("first", range(0, 200, 20))
+@pytest.mark.parametrize("first", range(0, 120, 20))
 def test_least_cost_on_two_valves(first: int) -> None:
     for seed in range(first, first + 20):
         check_cost(random_case(seed))
 
 
-@pytest.mark.parametrize("seed", range(1000, 1012))
+@pytest.mark.parametrize("seed", range(1000, 1008))
 def test_least_cost_on_three_valves(seed: int) -> None:
     check_cost(random_case(seed, valves=3))
 
@@ -100,7 +100,7 @@ def test_chamber_volume(first: int) -> None:
     assert check_everything(range(first, first + 25), chamber=True) >= 3
 
 
-@pytest.mark.parametrize("seed", range(500, 520))
+@pytest.mark.parametrize("seed", range(500, 512))
 def test_deck_cut_held_at_a_depth(seed: int) -> None:
     case = random_case(seed)
     for depth_mm in (0.0, 0.08, 0.2):
@@ -126,7 +126,7 @@ def test_bare_limits_where_the_guard_excludes_every_plan(first: int) -> None:
                 assert not answer.surest.guarded
 
 
-@pytest.mark.parametrize("first", range(0, 40, 10))
+@pytest.mark.parametrize("first", range(0, 30, 10))
 def test_conflicts_are_smallest(first: int) -> None:
     found = 0
     for seed in range(first, first + 10):

@@ -115,7 +115,7 @@ MOVED = {
 @pytest.mark.parametrize(
     ("seeds", "kinds"),
     [
-        (range(0, 120), {}),
+        (range(0, 80), {}),
         (range(120, 160), {"tilt": True}),
         (range(160, 200), {"chamber": True}),
     ],
@@ -141,7 +141,7 @@ def test_a_plan_applied_by_plain_arithmetic_meets_every_limit(seeds: range, kind
 
 
 def test_the_work_keeps_the_rules_of_the_shop() -> None:
-    for case, plan in plans(range(0, 150)):
+    for case, plan in plans(range(0, 80)):
         work, prices = case.sheet.work, case.sheet.prices
         paper = Applied(case, plan)
         if plan.deck is not None:
@@ -198,7 +198,7 @@ def test_the_cost_is_minutes_times_labour_plus_parts() -> None:
 def test_tightening_a_limit_never_lowers_the_cost() -> None:
     rng = np.random.default_rng(7)
     raised = 0
-    for seed in range(0, 120):
+    for seed in range(0, 70):
         case = random_case(seed)
         i = int(rng.integers(len(case.sheet.limits)))
         limits = list(case.sheet.limits)
@@ -224,7 +224,7 @@ def tightened(limit: Limit, share: float) -> Limit:
 
 @pytest.mark.parametrize("objective", list(Objective))
 def test_a_conforming_head_gets_an_empty_plan(objective: Objective) -> None:
-    for seed in range(0, 60):
+    for seed in range(0, 40):
         case = conforming(random_case(seed))
         plan = make_plan(case.sheet, readings=case.readings, objective=objective)
 
