@@ -23,6 +23,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "deck": ("deck", "Find a deck's flatness and the least cut that cleans it."),
     "ring": ("ring", "Work out a sealing ring in its groove, its lands and its joint."),
     "leak": ("leak", "Find a port's leak from the log of its vacuum."),
+    "clamp": ("clamp", "Work out what the studs hold the head down with."),
     "serve": ("serve", "Serve the shop's own record to browsers."),
     "demo": ("serve", "Fill an invented shop and serve it on this machine."),
     "doctor": ("doctor", "Say what is wrong with the set-up and how to mend it."),
