@@ -1,6 +1,7 @@
 """``castworthy ring``: a sealing ring in its groove, its lands, its joint and its drawing."""
 
 import json
+from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
@@ -105,7 +106,7 @@ class Found:
     placed: Placed | None
 
 
-def _length(name: str, help_: str, **more: Any) -> Any:
+def _length(name: str, help_: str, **more: Any) -> Callable[[Callable[..., None]], Any]:
     field = f"{name.removeprefix('--').replace('-', '_')}_mm"
     return click.option(name, field, type=_LENGTH, help=help_, **more)
 
