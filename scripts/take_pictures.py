@@ -7,7 +7,12 @@ from playwright.sync_api import sync_playwright
 
 ADDRESS = sys.argv[1] if len(sys.argv) > 1 else "http://127.0.0.1:8000"
 PICTURES = Path(__file__).parents[1] / "docs" / "pictures"
-PAGES = {"bench": "/heads/T66-0042/measure", "plan": "/heads/T66-0039/plan"}
+PAGES = {
+    "bench": "/heads/T66-0042/measure",
+    "plan": "/heads/T66-0039/plan",
+    "deck": "/heads/T66-0042/deck",
+    "finish": "/heads/F14-200/finish",
+}
 QUIET = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-sync"]
 
 with sync_playwright() as play:
@@ -21,5 +26,6 @@ with sync_playwright() as play:
     for name, path in PAGES.items():
         page.goto(ADDRESS + path)
         page.wait_for_load_state("networkidle")
+        page.wait_for_timeout(800)
         page.screenshot(path=PICTURES / f"{name}.png")
     browser.close()
