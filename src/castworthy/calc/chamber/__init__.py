@@ -1,0 +1,1 @@
+"""Chamber: compression ratio, what cuts do to it, piston to valve, gasket grade, injector stand."""

@@ -1,0 +1,185 @@
+"""Where the piston is, and how near a valve comes to it."""
+
+from dataclasses import dataclass
+from math import cos, hypot, radians
+
+import numpy as np
+from numpy.typing import NDArray
+
+from castworthy.calc.chamber.room import disc_cm3
+from castworthy.calc.errors import InputError
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Crank:
+    """Stroke and rod length, wrist pin on the cylinder's axis [mm]."""
+
+    stroke_mm: float
+    rod_mm: float
+
+    def __post_init__(self) -> None:
+        if not self.rod_mm > self.stroke_mm / 2.0 > 0.0:
+            raise InputError(
+                "A rod is longer than half the stroke, got "
+                f"{self.rod_mm:.2f} mm and a stroke of {self.stroke_mm:.2f} mm."
+            )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ValveOverPiston:
+    """A closed valve above the piston's crown at top dead centre.
+
+    ``recession_mm`` is positive below the deck, ``pocket_mm`` the depth of the piston's pocket
+    under the valve, ``deck_clearance_mm`` positive with the piston below the block's face.
+    """
+
+    gasket_mm: float
+    deck_clearance_mm: float
+    recession_mm: float
+    pocket_mm: float = 0.0
+    tilt_deg: float = 0.0
+    u_gasket_mm: float | None = None
+    u_deck_clearance_mm: float | None = None
+    u_recession_mm: float | None = None
+    u_pocket_mm: float | None = None
+
+    @property
+    def closed_gap_mm(self) -> float:
+        """Gap with the valve closed and the piston at top dead centre."""
+        return self.gasket_mm + self.deck_clearance_mm + self.recession_mm + self.pocket_mm
+
+    @property
+    def u_gap_mm(self) -> float | None:
+        """Standard uncertainty of the gap; ``None`` where no part has one."""
+        parts = (
+            self.u_gasket_mm,
+            self.u_deck_clearance_mm,
+            self.u_recession_mm,
+            self.u_pocket_mm,
+        )
+        known = [part for part in parts if part is not None]
+        return hypot(*known) if known else None
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class LiftCurve:
+    """Valve lift against crank angle, 0 at the top dead centre of the overlap; shape (n,)."""
+
+    crank_deg: NDArray[np.float64]
+    lift_mm: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ValveGap:
+    """The least gap between valve and piston, and at which crank angle."""
+
+    gap_mm: float
+    u_gap_mm: float | None
+    crank_deg: float
+    lift_mm: float
+
+
+def piston_drop_mm(crank_deg: float, *, crank: Crank) -> float:
+    """How far a piston is below its top dead centre.
+
+    Parameters
+    ----------
+    crank_deg : float
+        Crank angle from top dead centre [deg].
+    crank : Crank
+        Stroke and rod.
+
+    Returns
+    -------
+    float
+        a (1 - cos t) + l - sqrt(l^2 - a^2 sin^2 t) with a half the stroke [mm].
+
+    References
+    ----------
+    Slider-crank, as in Pulkrabek, Engineering Fundamentals of the Internal Combustion Engine,
+    chapter 2.
+
+    """
+    return float(_drop(np.asarray(crank_deg, dtype=float), crank=crank))
+
+
+def cylinder_volume_cm3(
+    crank_deg: float, *, crank: Crank, bore_mm: float, clearance_cm3: float
+) -> float:
+    """Volume above the piston at a crank angle.
+
+    Parameters
+    ----------
+    crank_deg : float
+        Crank angle from top dead centre [deg].
+    crank : Crank
+        Stroke and rod.
+    bore_mm : float
+        Bore [mm].
+    clearance_cm3 : float
+        Volume at top dead centre [cm3].
+
+    Returns
+    -------
+    float
+        Vc + pi/4 B^2 drop [cm3].
+
+    References
+    ----------
+    Pulkrabek, chapter 2.
+
+    """
+    drop = piston_drop_mm(crank_deg, crank=crank)
+    return clearance_cm3 + disc_cm3(diameter_mm=bore_mm, height_mm=drop)
+
+
+def least_valve_gap(place: ValveOverPiston, *, crank: Crank, lifts: LiftCurve) -> ValveGap:
+    """The least gap between a valve and the piston over its lift curve.
+
+    Valve and piston are taken along the cylinder's axis at the points of the curve; between
+    them the gap may be smaller, so give one every degree about top dead centre.
+
+    Parameters
+    ----------
+    place : ValveOverPiston
+        Heights with the valve closed.
+    crank : Crank
+        Stroke and rod.
+    lifts : LiftCurve
+        Lift against crank angle.
+
+    Returns
+    -------
+    ValveGap
+        Gap [mm], negative where they meet, with its crank angle.
+
+    Raises
+    ------
+    InputError
+        If the curve is empty, its columns differ in length, or a lift is negative.
+
+    References
+    ----------
+    Plane geometry: gap = closed gap + drop - lift cos(tilt).  JCGM 100:2008, 5.1.2.
+
+    """
+    t, lift = np.asarray(lifts.crank_deg, dtype=float), np.asarray(lifts.lift_mm, dtype=float)
+    if t.size == 0 or t.shape != lift.shape or not np.all(lift >= 0.0):
+        raise InputError(
+            "A lift curve has one lift of 0 or more for each crank angle, got "
+            f"{t.size} angles and {lift.size} lifts."
+        )
+    gaps = place.closed_gap_mm + _drop(t, crank=crank) - lift * cos(radians(place.tilt_deg))
+    least = int(np.argmin(gaps))
+    return ValveGap(
+        gap_mm=float(gaps[least]),
+        u_gap_mm=place.u_gap_mm,
+        crank_deg=float(t[least]),
+        lift_mm=float(lift[least]),
+    )
+
+
+def _drop(crank_deg: NDArray[np.float64], *, crank: Crank) -> NDArray[np.float64]:
+    a, rod = crank.stroke_mm / 2.0, crank.rod_mm
+    t = np.radians(crank_deg)
+    return np.asarray(a * (1.0 - np.cos(t)) + rod - np.sqrt(rod**2 - (a * np.sin(t)) ** 2))
