@@ -94,6 +94,39 @@ def test_the_pressure_form_marks_its_field(assembled: Head, machinist: Person) -
     assert 'value="forty"' in text
 
 
+@pytest.mark.parametrize(
+    ("figures", "sentence"),
+    [
+        ({"start": "1e9", "held": "44"}, "is no pressure a head is tested with"),
+        ({"start": "-5", "held": "44"}, "is no pressure a head is tested with"),
+        ({"start": "40", "held": "45"}, "More is left than at the start"),
+        ({"start": "45", "held": "44", "hold": "-5"}, "-5 is no time"),
+        ({"start": "", "held": "44"}, "It is still empty"),
+    ],
+)
+def test_figures_no_test_can_give_are_refused(
+    assembled: Head, machinist: Person, figures: dict[str, str], sentence: str
+) -> None:
+    answer = signed_in(machinist).post(
+        page("prove-pressure", assembled),
+        {"medium": "water", **figures},
+        headers={"HX-Request": "true"},
+    )
+    assert answer.status_code == 422
+    assert sentence in answer.content.decode()
+    assert not ProofTest.objects.exists()
+
+
+def test_a_port_held_for_no_time_is_refused(assembled: Head, machinist: Person) -> None:
+    answer = signed_in(machinist).post(
+        page("prove-vacuum", assembled, "1A"),
+        {"held": "25", "dead_head": "27", "hold": "0"},
+        headers={"HX-Request": "true"},
+    )
+    assert answer.status_code == 422
+    assert "0 is no time" in answer.content.decode()
+
+
 def test_the_energy_of_air_is_said_while_typing(assembled: Head, machinist: Person) -> None:
     answer = signed_in(machinist).get(
         page("prove-energy", assembled), {"medium": "air", "start": "40", "volume": "5"}
@@ -150,3 +183,10 @@ def test_a_viewer_cannot_record_or_release(assembled: Head, viewer: Person) -> N
         == 403
     )
     assert not ProofTest.objects.exists()
+
+
+def test_an_empty_field_is_answered_by_the_shop(assembled: Head, machinist: Person) -> None:
+    """A browser's own check of a required field would stop a swap without a word."""
+    text = signed_in(machinist).get(page("prove", assembled)).content.decode()
+    forms = [tag.split(">", 1)[0] for tag in text.split("<form")[1:]]
+    assert [form for form in forms if "hx-post" in form and "novalidate" not in form] == []

@@ -3,10 +3,30 @@
 from django import forms
 
 from castworthy.records.proof_words import pressure_unit, temperature_unit, vacuum_unit
-from castworthy.units import Show
+from castworthy.units import Show, UnitError, read_value
 
 METHODS = ("magnetic particle", "dye penetrant", "eye and glass, cleaned bare")
 _FIGURE = {"inputmode": "decimal", "autocomplete": "off"}
+_MOST_KPA = 2000.0
+"""Far above what a head is tested with (common practice, no source)."""
+_GAIN_RATIO = 1.02
+"""What a gauge may read more at the end than at the start (common practice, no source)."""
+
+
+def hold_fault(typed: str) -> str:
+    """What is wrong with a time to hold; empty when nothing is, or it cannot be read at all."""
+    hold_s = _read(typed, suffix="s", unit="s")
+    if hold_s is None or hold_s > 0.0:
+        return ""
+    return f"{typed.strip()} is no time; write how long it was held, in seconds."
+
+
+def _read(typed: str, *, suffix: str, unit: str) -> float | None:
+    """The value of a figure; ``None`` where the deed will say that it cannot be read."""
+    try:
+        return read_value(typed, suffix=suffix, bare_unit=unit).value
+    except UnitError:
+        return None
 
 
 def _figure(label: str, *, required: bool = True, help_text: str = "") -> forms.CharField:
@@ -48,9 +68,9 @@ class PressureForm(forms.Form):
         initial="water",
     )
     start = _figure("At the start")
-    volume = _figure("Volume filled, l", required=False)
+    volume = _figure("Volume filled, litres", required=False)
     held = _figure("At the end")
-    hold = _figure("Held for, s", required=False)
+    hold = _figure("Held for, seconds", required=False)
     start_temperature = _figure("Temperature at the start", required=False)
     end_temperature = _figure("Temperature at the end", required=False)
     found = forms.CharField(
@@ -64,12 +84,40 @@ class PressureForm(forms.Form):
     def __init__(self, *args: object, show: Show, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         pressure, degrees = pressure_unit(show), temperature_unit(show)
+        self._unit = pressure
         for name in ("start", "held"):
             self.fields[name].label = f"{self.fields[name].label}, {pressure}"
         for name in ("start_temperature", "end_temperature"):
             self.fields[name].label = f"{self.fields[name].label}, {degrees}"
         for name in ("start", "volume"):
             self.fields[name].widget.attrs["data-energy"] = ""
+
+    def clean(self) -> dict[str, str]:
+        """Refuse figures that no test can give; what cannot be read at all is the deed's."""
+        given = super().clean() or self.cleaned_data
+        start, held = (
+            _read(given.get(name, ""), suffix="kpa", unit=self._unit) for name in ("start", "held")
+        )
+        if start is not None and not 0.0 < start <= _MOST_KPA:
+            self.add_error(
+                "start",
+                f"{given['start'].strip()} is no pressure a head is tested with; check the figure "
+                "and its unit.",
+            )
+        elif start is not None and held is not None and held > _GAIN_RATIO * start:
+            self._refuse_gain(given)
+        if fault := hold_fault(given.get("hold", "")):
+            self.add_error("hold", fault)
+        return given
+
+    def _refuse_gain(self, given: dict[str, str]) -> None:
+        if given.get("start_temperature") and given.get("end_temperature"):
+            return
+        self.add_error(
+            "held",
+            "More is left than at the start: check both figures; if it warmed up, let it settle "
+            "and test again.",
+        )
 
 
 class VacuumForm(forms.Form):
@@ -78,7 +126,7 @@ class VacuumForm(forms.Form):
     dead_head = _figure(
         "The pump's own reading today", help_text="Line shut, read before the first port."
     )
-    hold = _figure("Held for, s", required=False)
+    hold = _figure("Held for, seconds", required=False)
 
     def __init__(self, *args: object, show: Show, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)

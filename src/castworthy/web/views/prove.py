@@ -19,7 +19,7 @@ from castworthy.records.proof_words import energy_sentence, pressure_unit, vacuu
 from castworthy.units import UnitError, read_value
 from castworthy.web.answers import UNPROCESSABLE, HeadPage, answer, partial
 from castworthy.web.contexts.proof_cards import prove_page_of
-from castworthy.web.forms.proof import CrackForm, PressureForm, VacuumForm
+from castworthy.web.forms.proof import CrackForm, PressureForm, VacuumForm, hold_fault
 from castworthy.web.frame import head_frame, show_for
 from castworthy.web.gate import anyone_signed_in, machinist
 from castworthy.web.refusals import refuse
@@ -99,7 +99,10 @@ def prove_vacuum(request: HttpRequest, tag: str, place: str) -> HttpResponse:
     sent = request.POST
     held, dead_head, hold = (sent.get(name, "") for name in ("held", "dead_head", "hold"))
     wrong: dict[str, tuple[str, str]] = {}
+    fault = hold_fault(hold)
     try:
+        if fault:
+            raise DeedRefused(fault, field="hold")
         record_vacuum(
             tag=tag, place=place, held=held, dead_head=dead_head, hold=hold, by=request.user
         )
