@@ -27,6 +27,7 @@ from castworthy.calc.valvetrain.seat import (
     angle_from_included,
     axial_from_normal_mm,
     normal_from_axial_mm,
+    seat_band,
     seat_growth,
     seat_width_mm,
     sunk,
@@ -238,14 +239,20 @@ def test_uncertainties_are_first_order() -> None:
 
 
 def test_margin_falls_by_the_face_cut() -> None:
-    face = replace(FACE, margin_mm=1.50, u_margin_mm=0.03)
-    left = margin_left(face, face_cut_mm=0.20, u_face_cut_mm=0.04, least_mm=1.20)
+    left = margin_left(1.50, face_cut_mm=0.20, u_margin_mm=0.03, u_face_cut_mm=0.04, least_mm=1.20)
 
     assert left.margin_mm == pytest.approx(1.30)
     assert left.u_margin_mm == pytest.approx(0.05)
     assert left.above_least_mm == pytest.approx(0.10)
-    with pytest.raises(InputError, match="margin"):
-        margin_left(FACE, face_cut_mm=0.1)
+    assert margin_left(1.50, face_cut_mm=0.20).u_margin_mm is None
+
+
+@given(band=bands, angle=st.floats(15, 60))
+def test_a_seat_from_its_diameter_and_width(band: SeatBand, angle: float) -> None:
+    width = seat_width_mm(band, angle_deg=angle)
+    back = seat_band(outer_diameter_mm=2 * band.outer_radius_mm, width_mm=width, angle_deg=angle)
+
+    assert back.inner_radius_mm == pytest.approx(band.inner_radius_mm)
 
 
 @pytest.mark.parametrize(
@@ -261,6 +268,8 @@ def test_margin_falls_by_the_face_cut() -> None:
         lambda: seat_growth(0.1, angles=USUAL, u_sink_mm=-1),
         lambda: seat_growth(float("nan"), angles=USUAL),
         lambda: narrow(BAND, angles=USUAL, width_mm=0, middle_radius_mm=17),
+        lambda: margin_left(1.0, face_cut_mm=-0.1),
+        lambda: seat_band(outer_diameter_mm=40, width_mm=0, angle_deg=45),
     ],
 )
 def test_wrong_calls_are_told(wrong: object) -> None:

@@ -21,13 +21,11 @@ class ContactEdge(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ValveFace:
-    """A valve's face: its edges as radii, its angle from the plane across the axis, its margin."""
+    """A valve's face: its edges as radii, its angle from the plane across the axis."""
 
     outer_radius_mm: float
     inner_radius_mm: float
     angle_deg: float
-    margin_mm: float | None = None
-    u_margin_mm: float | None = None
 
     def __post_init__(self) -> None:
         if not 0.0 < self.inner_radius_mm < self.outer_radius_mm or not 0 <= self.angle_deg < 90:
@@ -243,9 +241,10 @@ def _scaled(u: float | None, slope: float) -> float | None:
 
 
 def margin_left(
-    face: ValveFace,
+    margin_mm: float,
     *,
     face_cut_mm: float,
+    u_margin_mm: float | None = None,
     u_face_cut_mm: float | None = None,
     least_mm: float | None = None,
 ) -> MarginLeft:
@@ -253,12 +252,12 @@ def margin_left(
 
     Parameters
     ----------
-    face : ValveFace
-        The face with its margin [mm].
+    margin_mm : float
+        Margin before [mm].
     face_cut_mm : float
         Cut as axial sinking of the valve [mm], not negative.
-    u_face_cut_mm : float or None
-        Standard uncertainty of the cut [mm].
+    u_margin_mm, u_face_cut_mm : float or None
+        Standard uncertainties of the reading and of the cut [mm].
     least_mm : float or None
         Least margin of the sheet [mm].
 
@@ -270,24 +269,22 @@ def margin_left(
     Raises
     ------
     InputError
-        If the margin is not known or the cut is negative.
+        If margin or cut is negative.
 
     References
     ----------
     Plane geometry: the outer edge stays at the valve's diameter, so the margin falls by the cut.
+    JCGM 100:2008, 5.1.2.
 
     """
-    if face.margin_mm is None or not face_cut_mm >= 0.0:
+    if not (margin_mm >= 0.0 and face_cut_mm >= 0.0):
         raise InputError(
-            "The margin left follows from the margin now and a cut of 0 or more, got margin "
-            f"{face.margin_mm} and cut {face_cut_mm:.4f} mm."
+            f"A margin and a cut are 0 or more, got {margin_mm:.4f} and {face_cut_mm:.4f} mm."
         )
-    left = face.margin_mm - face_cut_mm
-    u = (
-        None
-        if face.u_margin_mm is None and u_face_cut_mm is None
-        else hypot(face.u_margin_mm or 0.0, u_face_cut_mm or 0.0)
-    )
+    left = margin_mm - face_cut_mm
+    u = None
+    if u_margin_mm is not None or u_face_cut_mm is not None:
+        u = hypot(u_margin_mm or 0.0, u_face_cut_mm or 0.0)
     return MarginLeft(
         margin_mm=left,
         u_margin_mm=u,

@@ -225,6 +225,37 @@ def seat_growth(
     )
 
 
+def seat_band(*, outer_diameter_mm: float, width_mm: float, angle_deg: float) -> SeatBand:
+    """A seat from what is measured of it: the diameter of its outer edge and its width.
+
+    Parameters
+    ----------
+    outer_diameter_mm : float
+        Diameter of the outer edge [mm].
+    width_mm : float
+        Width along the face [mm].
+    angle_deg : float
+        Angle of the seat from the plane across the axis [deg].
+
+    Returns
+    -------
+    SeatBand
+        Its edges [mm].
+
+    Raises
+    ------
+    InputError
+        If the width is not positive or runs past the axis.
+
+    References
+    ----------
+    Plane geometry: the width covers width * cos(angle) of the radius.
+
+    """
+    outer = outer_diameter_mm / 2.0
+    return SeatBand(outer_radius_mm=outer, inner_radius_mm=outer - width_mm * _cos(angle_deg))
+
+
 def seat_width_mm(band: SeatBand, *, angle_deg: float) -> float:
     """Width of a seat along its face.
 
