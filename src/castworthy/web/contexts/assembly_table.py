@@ -6,7 +6,7 @@ from castworthy.records.assembly import AssemblyGroup, AssemblyItem
 from castworthy.records.lookups.assemble import AssemblePage
 
 _COLUMNS = {
-    "valve": "Valve where it was",
+    "valve": "Valve in its place",
     "seal": "Seal",
     "shims": "Shims",
     "spring": "Spring way up",

@@ -341,7 +341,7 @@ def _remark(judged: _Judged, *, show: Show) -> str:
     excess = judged.after.excess
     if judged.row.binding and excess is not None:
         spare = amount_phrase(max(-excess, 0.0), quantity=judged.row.quantity, show=show)
-        parts.append(f"stops the plan: {spare} to spare")
+        parts.append(f"decides the plan: {spare} to spare")
     return "; ".join(parts)
 
 

@@ -60,12 +60,15 @@ class Away:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanPage:
-    """All of the plan page.  ``unmade`` says why there is nothing to choose from yet."""
+    """All of the plan page.  ``unmade`` says why there is nothing to choose from yet, ``done``
+    that its work is done and holds.
+    """
 
     unmade_title: str = ""
     unmade: str = ""
     can_plan: bool = False
     outdated: str = ""
+    done: str = ""
     missing: Missing | None = None
     cards: tuple[Card, ...] = ()
     shown_key: str = ""

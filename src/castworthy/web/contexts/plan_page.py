@@ -42,6 +42,8 @@ from castworthy.web.contexts.plan_trial import Slider, slider_for, trial_of
 from castworthy.web.templatetags.castworthy import clock, money
 
 _CUTTING = frozenset({OperationKind.SURFACE, OperationKind.SEAT, OperationKind.FACE})
+_AFTER_WORK = frozenset({"assemble", "prove", "release"})
+_DONE = "The work of this plan is done and every limit holds, measured again."
 _FITTING = frozenset({OperationKind.INSERT, OperationKind.GUIDE, OperationKind.SHIM})
 
 
@@ -64,8 +66,10 @@ def plan_page_of(
     look = _look(record, head=head, asked=asked)
     answer = None if look == AWAY else record.answers[Objective(look)]
     plan = _offered(answer)
+    done = record.outdated and head.in_shop and head.step in _AFTER_WORK
     return PlanPage(
-        outdated=_outdated(record) if head.in_shop and record.outdated else "",
+        outdated="" if done or not (head.in_shop and record.outdated) else _outdated(record),
+        done=_DONE if done else "",
         missing=missing_of(plan.missing, tag=record.tag) if plan is not None else None,
         cards=_cards(record, head=head, standing=standing, asked=asked),
         shown_key=look,

@@ -12,6 +12,7 @@ from castworthy.records.lookups import gauges as lookups
 from castworthy.records.lookups.judged import heads_since_check
 from castworthy.web.entries import enter
 from castworthy.web.forms.office import GaugeChangeForm, GaugeForm, figure_text
+from castworthy.web.frame import show_for
 from castworthy.web.gate import anyone_signed_in
 
 _LIST = "castworthy/office/gauges.html"
@@ -22,7 +23,7 @@ _ONE = "castworthy/office/gauge.html"
 @anyone_signed_in
 def gauges(request: HttpRequest) -> HttpResponse:
     """Every gauge, the overdue ones marked, and a form for one more."""
-    form = GaugeForm(request.POST or None)
+    form = GaugeForm(request.POST or None, initial={"unit": show_for(request).unit("mm")})
     rows = lookups.gauges()
     overdue_count = sum(row.overdue and not row.retired for row in rows)
     context = {"gauges": rows, "overdue_count": overdue_count, "form": form}

@@ -14,14 +14,18 @@ from castworthy.records.finish_words import cure_words
 from castworthy.records.lookups.finish import cure_for, last_machine
 from castworthy.records.lookups.machine import machine_page
 from castworthy.records.standing import standing_of
+from castworthy.units import UnitError, read_value
 from castworthy.web.answers import UNPROCESSABLE, HeadPage, answer, partial
 from castworthy.web.contexts.machine_list import Entry, changes_between, machine_list
+from castworthy.web.contexts.work_lines import CUTS
 from castworthy.web.frame import show_for
 from castworthy.web.gate import anyone_signed_in, machinist
 
 PAGE = HeadPage(
     step="machine", page="castworthy/machine/page.html", part="castworthy/machine/body.html"
 )
+_LEAST_SHARE = 0.05
+"""A cut under this share of its plan is taken for a slip (common practice, no source)."""
 
 
 @require_safe
@@ -39,6 +43,7 @@ def machine_sign(request: HttpRequest, tag: str, operation_id: int) -> HttpRespo
     typed, note = request.POST.get("typed", ""), request.POST.get("note", "")
     before = machine_page(tag).operations
     try:
+        _check_amount(request, operation_id=operation_id, before=before)
         signed = sign_operation(operation_id=operation_id, typed=typed, note=note, by=request.user)
     except DeedRefused as refused:
         entry = Entry(operation_id=operation_id, typed=typed, note=note, wrong=refused.sentence)
@@ -65,6 +70,28 @@ def machine_skip(request: HttpRequest, tag: str, operation_id: int) -> HttpRespo
         entry = Entry(operation_id=operation_id, why=why, skip_wrong=refused.sentence)
         return _refused(request, tag, entry=entry, refused=refused, before=before)
     return _done(request, tag)
+
+
+def _check_amount(request: HttpRequest, *, operation_id: int, before: Any) -> None:
+    """Refuse an emptied field and a figure far under the plan: both would be taken for a cut."""
+    typed, show = request.POST.get("typed"), show_for(request)
+    cut = next((op for op in before if op.id == operation_id and op.kind in CUTS), None)
+    if typed is None or cut is None or cut.planned_mm is None:
+        return
+    if not typed.strip():
+        raise DeedRefused("It is empty; enter what was really taken.", field="typed")
+    try:
+        unit = show.unit("mm", difference=True)
+        taken_mm = read_value(typed, suffix="mm", bare_unit=unit).value
+    except UnitError:
+        return
+    if 0.0 < taken_mm < _LEAST_SHARE * cut.planned_mm:
+        planned = show.value(cut.planned_mm, suffix="mm", difference=True)
+        raise DeedRefused(
+            f"{typed.strip()} is far from the {planned} planned; check the unit and the point.",
+            field="typed",
+            code="slip",
+        )
 
 
 def _done(request: HttpRequest, tag: str, *, changed: tuple[str, ...] = ()) -> HttpResponse:
