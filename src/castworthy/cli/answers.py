@@ -22,7 +22,15 @@ from castworthy.calc.rework.explain import (
     work_sentence,
 )
 from castworthy.calc.rework.ratio import ratio_sentence, ratios_of
-from castworthy.calc.rework.results import After, Conflict, NoPlan, Plan, Relief, ValveWork
+from castworthy.calc.rework.results import (
+    After,
+    Conflict,
+    NoPlan,
+    Plan,
+    Relief,
+    ValveWork,
+    WorkStep,
+)
 from castworthy.units import Show
 
 Answer = dict[str, Any]
@@ -76,29 +84,10 @@ def plan_answer(plan: Plan, *, edges: Edges, told: Told) -> Answer:
         ],
         "deck_cut_span_mm": list(plan.deck_cut_span_mm),
         "deck_left_mm": plan.deck_left_mm,
-        "compression_ratios": [
-            {
-                "cylinder": each.cylinder,
-                "before_ratio": each.before_ratio,
-                "after_ratio": each.after_ratio,
-                "u_after_ratio": each.u_after_ratio,
-            }
-            for each in ratios_of(plan, sheet=told.sheet)
-        ],
+        "compression_ratios": _ratios(plan, sheet=told.sheet),
         "probability": plan.probability,
         "smallest_margin": plan.smallest_margin,
-        "work": [
-            {
-                "kind": step.kind.value,
-                "place": step.place,
-                "amount_mm": step.amount_mm,
-                "parts_mm": list(step.parts),
-                "minutes": step.minutes,
-                "cost": step.cost,
-                "sentence": work_sentence(step, show=show),
-            }
-            for step in plan.work
-        ],
+        "work": [_step(step, show=show) for step in plan.work],
         "missing": _sites(plan.missing),
         "read_again": _sites(plan.read_again),
         "unproved": _sites(plan.unproved),
@@ -110,6 +99,30 @@ def plan_answer(plan: Plan, *, edges: Edges, told: Told) -> Answer:
         ],
         "cautions": list(told.cautions),
     }
+
+
+def _step(step: WorkStep, *, show: Show) -> Answer:
+    return {
+        "kind": step.kind.value,
+        "place": step.place,
+        "amount_mm": step.amount_mm,
+        "parts_mm": list(step.parts),
+        "minutes": step.minutes,
+        "cost": step.cost,
+        "sentence": work_sentence(step, show=show),
+    }
+
+
+def _ratios(plan: Plan, *, sheet: HeadSheet) -> list[Answer]:
+    return [
+        {
+            "cylinder": each.cylinder,
+            "before_ratio": each.before_ratio,
+            "after_ratio": each.after_ratio,
+            "u_after_ratio": each.u_after_ratio,
+        }
+        for each in ratios_of(plan, sheet=sheet)
+    ]
 
 
 def no_plan_answer(answer: NoPlan, *, surest_edges: Edges | None, told: Told) -> Answer:
