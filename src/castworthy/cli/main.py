@@ -22,6 +22,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "feed": ("feed", "Work out the feed that gives a wanted finish."),
     "deck": ("deck", "Find a deck's flatness and the least cut that cleans it."),
     "seat": ("seat", "Work out how a sunk seat widens and the cuts that narrow it."),
+    "spring": ("spring", "Work out a spring's loads and shims, or match a set to its valves."),
+    "ratio": ("ratio", "Work out a compression ratio, what cuts do to it, and the gasket grade."),
     "ring": ("ring", "Work out a sealing ring in its groove, its lands and its joint."),
     "leak": ("leak", "Find a port's leak from the log of its vacuum."),
     "clamp": ("clamp", "Work out what the studs hold the head down with."),

@@ -210,6 +210,7 @@ def test_spread_between_cylinders() -> None:
         lambda: chamber_for_ratio_cm3(ROOM, wanted_ratio=40.0),
         lambda: room_after(ROOM, cut=replace(CUT, deck_cut_mm=-0.1)),
         lambda: room_after(ROOM, cut=replace(CUT, deck_cut_mm=9.0)),
+        lambda: room_after(ROOM, cut=replace(CUT, area_mm2=0.0)),
         lambda: deck_cut_for_chamber_mm(ROOM, wanted_chamber_cm3=8, area_mm2=0, valves=()),
         lambda: spread_of([ROOM]),
     ],

@@ -28,11 +28,11 @@ class RoomCut:
     """Work on one cylinder's chamber.
 
     ``deck_cut_mm`` is the stock taken at this cylinder, ``area_mm2`` the chamber's opening in the
-    deck, ``valves`` those of this cylinder.
+    deck (needed for a deck cut), ``valves`` those of this cylinder.
     """
 
-    deck_cut_mm: float
-    area_mm2: float
+    deck_cut_mm: float = 0.0
+    area_mm2: float = 0.0
     valves: tuple[ValveSink, ...] = ()
     u_deck_cut_mm: float | None = None
 
@@ -87,14 +87,14 @@ def room_after(room: CylinderRoom, *, cut: RoomCut) -> CylinderRoom:
     Raises
     ------
     InputError
-        If the deck cut is negative, the opening is not positive, or the cut takes the chamber.
+        If the deck cut is negative or has no opening, or takes more than the chamber.
 
     References
     ----------
     :func:`chamber_change_cm3`; JCGM 100:2008, 5.1.2.
 
     """
-    if not (cut.deck_cut_mm >= 0.0 and cut.area_mm2 > 0.0):
+    if not (cut.deck_cut_mm == 0.0 or (cut.deck_cut_mm > 0.0 and cut.area_mm2 > 0.0)):
         raise InputError(
             "A deck cut is 0 or more over a chamber opening above 0, got "
             f"{cut.deck_cut_mm:.4f} mm and {cut.area_mm2:.1f} mm2."

@@ -107,7 +107,7 @@ def match_springs(
     if len(springs) < len(places):
         return Refused(
             code="too-few-springs",
-            reason=f"{len(places)} valves want a spring each and {len(springs)} were measured.",
+            reason=f"{len(places)} valves want a spring each; springs at hand: {len(springs)}.",
             remedy=f"Measure {len(places) - len(springs)} more.",
         )
     choices = [
