@@ -5,13 +5,20 @@ from io import BytesIO
 
 import pypdf
 import pytest
+from PIL import Image
 
-from castworthy.actions import papers
+from castworthy.actions import papers, photos
 from castworthy.actions.errors import DeedRefused
 from castworthy.actions.plans import choose_plan, make_plans
 from castworthy.actions.release import release_head
+from castworthy.actions.setting.work_words import figures
+from castworthy.actions.traces import TraceUpload, add_traces
+from castworthy.calc.rework.results import OperationKind
+from castworthy.records.lookups.machine import OperationFacts
 from castworthy.records.models import Head, Person, Plan, Release, Trail
+from castworthy.units import Show
 from factories import shop
+from factories.traces import cusps
 
 ADDRESS = "http://bench.example:8000/heads/F2-0001/"
 SHALLOW = {("recession", "2B"): "0.0270 in"}
@@ -76,6 +83,45 @@ def test_a_claim_names_every_fault_as_received(shallow: Head, owner: Person) -> 
     assert "Lode Foundry" in text
 
 
+def test_a_claim_without_a_fault_asks_for_nothing(head: Head, owner: Person) -> None:
+    shop.measure_all(head.tag, by=owner)
+    text = printed(papers.print_claim, head, owner)
+
+    assert "nothing measured is outside its limits" in text
+    assert "Replace it or credit it" not in text
+    assert "What it costs" not in text
+
+
+def test_a_head_that_needed_no_work_is_not_called_reconditioned(head: Head, owner: Person) -> None:
+    shop.ready_to_leave(head.tag, by=owner)
+    release_head(tag=head.tag, by=owner)
+    text = printed(papers.print_release, head, owner)
+
+    assert "Checked, no work needed" in text
+    assert "Reconditioned" not in text
+
+
+def test_the_number_of_a_cylinder_does_not_run_into_its_figure() -> None:
+    washer = OperationFacts(
+        id=1,
+        kind=OperationKind.WASHER,
+        place="5",
+        planned_mm=0.254,
+        parts=(),
+        minutes=5.0,
+        cost=0.0,
+        done_number=None,
+        typed="",
+        taken_mm=None,
+        state="planned",
+        why="",
+        note="",
+        by="",
+        at=None,
+    )
+    assert figures([washer], show=Show(length="thou")) == ("cylinder 5: 0.010 in",)
+
+
 @pytest.mark.parametrize(("size", "width"), [("a4", 595), ("us-letter", 612), ("", 612)])
 def test_papers_come_in_the_size_asked_for(
     shallow: Head, owner: Person, size: str, width: int
@@ -83,3 +129,18 @@ def test_papers_come_in_the_size_asked_for(
     pdf = papers.print_claim(tag=shallow.tag, address=ADDRESS, by=owner, size=size)
 
     assert round(float(pypdf.PdfReader(BytesIO(pdf)).pages[0].mediabox.width)) == width
+
+
+def test_a_claim_shows_what_made_a_rough_deck_and_the_photo(head: Head, owner: Person) -> None:
+    upload = TraceUpload(name="deck.csv", content=cusps(0.26))
+    add_traces(tag=head.tag, files=[upload], by=owner)
+    reading = head.readings.get(quantity="finish_ra")
+    picture = BytesIO()
+    Image.new("RGB", (60, 40), "grey").save(picture, format="PNG")
+    picture.seek(0)
+    photos.add_photo(
+        tag=head.tag, upload=picture, reading=reading.uuid, caption="Waves at web 1", by=owner
+    )
+    text = printed(papers.print_claim, head, owner)
+    assert "marks every 0.0102 in" in text
+    assert "Waves at web 1" in text

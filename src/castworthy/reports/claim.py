@@ -13,7 +13,8 @@ class Fault:
     """One limit the head does not hold, and how that is known.
 
     ``sentence`` says it ("2B is too deep by 2.8 thou."), ``probability`` how sure it is that
-    the limit holds ("0.3 %"); ``photo`` is a JPEG or PNG file's bytes.
+    the limit holds ("0.3 %"); ``cause`` is what made it, where known; ``photo`` is a JPEG or PNG
+    file's bytes.
     """
 
     name: str
@@ -28,6 +29,7 @@ class Fault:
     at: str
     verdict: Verdict = Verdict.OUTSIDE
     svg: str = ""
+    cause: str = ""
     photo: bytes = b""
     photo_about: str = ""
 

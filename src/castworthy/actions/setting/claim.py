@@ -12,17 +12,24 @@ from castworthy.calc.quantity import FACTS, Quantity
 from castworthy.charts.bar import BarMark
 from castworthy.charts.deck import DeckMark, deck_plan
 from castworthy.charts.theme import Theme
+from castworthy.records.finish_words import cause_of
+from castworthy.records.lookups.finish import finish_page
 from castworthy.records.lookups.heads import head_facts
 from castworthy.records.lookups.people import shop
+from castworthy.records.models import Photo
 from castworthy.records.standing import SpotStanding, Standing, judge_once, standing_of
+from castworthy.records.traces import FINISH
 from castworthy.reports.claim import ClaimPaper, CostLine, Fault
+from castworthy.units import Show
 
 
 def claim_paper(tag: str, *, press: Press) -> ClaimPaper:
     """What the claim for a head says: only what was read before any work on it."""
     head, standing = head_facts(tag), standing_of(tag)
     faults = faults_of(standing)
-    costs = _costs(standing.sheet)
+    causes = _causes(tag, show=press.show)
+    claimed = bool(faults) or head.outcome == "sent back"
+    costs = _costs(standing.sheet) if claimed else ()
     return ClaimPaper(
         imprint=press.imprint,
         tag=tag,
@@ -32,13 +39,18 @@ def claim_paper(tag: str, *, press: Press) -> ClaimPaper:
         lot=head.lot_code,
         facts=facts_of(head),
         statement=_statement(len(faults), kind=head.kind_words),
-        faults=tuple(_fault(spot, judged, press=press) for spot, judged in faults),
+        faults=tuple(
+            _fault(spot, judged, cause=causes.get(spot.quantity, ""), press=press)
+            for spot, judged in faults
+        ),
         costs=costs,
         total=_money(sum(amount for _, amount in _amounts(standing.sheet))) if costs else "",
         deck_svg=_deck(standing, faults, press=press),
         deck_about="Outside their limits as received",
         not_judged=_not_judged(standing),
-        answer_wanted=f"{head.outcome_note} Replace it or credit it, please.".strip(),
+        answer_wanted=f"{head.outcome_note} Replace it or credit it, please.".strip()
+        if claimed
+        else "",
         signed_by=str(press.by),
         units=f"sizes in {unit_words(press.show)}",
     )
@@ -62,13 +74,38 @@ def faults_of(standing: Standing) -> tuple[tuple[SpotStanding, Judgement], ...]:
 
 def _statement(count: int, *, kind: str) -> str:
     if not count:
-        return f"This {kind} was measured as received; nothing measured is outside its limits."
+        return f"Measured as received ({kind}): nothing measured is outside its limits."
     limits = "one limit is" if count == 1 else f"{count} limits are"
-    return f"This {kind} was measured as received, before any work: {limits} not held."
+    return f"Measured as received ({kind}), before any work: {limits} not held."
 
 
-def _fault(spot: SpotStanding, judged: Judgement, *, press: Press) -> Fault:
+def _causes(tag: str, *, show: Show) -> dict[Quantity, str]:
+    """What made the face, from the trace that decided as received."""
+    received = [each for each in finish_page(tag).traces if each.trace.epoch == 0]
+    told = {}
+    for quantity in FINISH:
+        worst = max(received, key=lambda each: each.trace.value_um[quantity], default=None)
+        if worst is not None:
+            told[quantity] = cause_of(worst, show=show)
+    return told
+
+
+def _photo(spot: SpotStanding) -> tuple[bytes, str]:
+    """The newest photo of a reading of that place, with its caption."""
+    ids = [taken.id for taken in spot.history]
+    photo = Photo.objects.filter(reading_id__in=ids).order_by("-id").first()
+    if photo is None:
+        return b"", ""
+    try:
+        with photo.file.open("rb") as file:
+            return file.read(), photo.caption
+    except FileNotFoundError:
+        return b"", ""
+
+
+def _fault(spot: SpotStanding, judged: Judgement, *, cause: str, press: Press) -> Fault:
     show = press.show
+    photo, caption = _photo(spot)
     first = next((taken for taken in spot.history if not taken.replaced), None)
     mark = BarMark(value=judged.value or 0.0, u=judged.u, verdict=judged.verdict)
     limit = spot.limit
@@ -87,6 +124,9 @@ def _fault(spot: SpotStanding, judged: Judgement, *, press: Press) -> Fault:
         at=moment(first.at) if first else "",
         verdict=judged.verdict,
         svg=bar(limit, quantity=spot.quantity, marks=(mark,), show=show),
+        cause=cause,
+        photo=photo,
+        photo_about=caption,
     )
 
 
