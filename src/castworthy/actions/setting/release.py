@@ -15,7 +15,7 @@ from castworthy.actions.setting.press import (
     unit_words,
     verdict,
 )
-from castworthy.actions.setting.work_words import TITLES, amount
+from castworthy.actions.setting.work_words import TITLES, amount, where
 from castworthy.calc.decision.words import limit_sentence
 from castworthy.calc.head import HeadSheet, Limit, Rule
 from castworthy.calc.quantity import FACTS, Quantity, Site
@@ -45,6 +45,14 @@ from castworthy.reports.release import (
 from castworthy.units import Show
 
 Content = Mapping[str, Any]
+_WORKED = (
+    "Reconditioned: every required limit of the sheet was measured after the last work and "
+    "holds, and every test was passed."
+)
+_UNWORKED = (
+    "Checked, no work needed: every required limit of the sheet was measured and holds, and "
+    "every test was passed."
+)
 _PARTS = {
     OperationKind.SHIM: "spring shim",
     OperationKind.WASHER: "injector washer",
@@ -69,10 +77,9 @@ def release_paper(
         title=content["sheet"]["title"],
         facts=(*facts_of(head), Fact(label="limits from", value=source)),
         asked=content["head"]["asked"],
-        statement="Reconditioned: every required limit of the sheet was measured after the last "
-        "work and holds, and every test was passed.",
+        statement=_WORKED if content["work"] else _UNWORKED,
         tables=tuple(_tables(content, sheet=sheet, show=show)),
-        limits=tuple(_limits(content, general=source, show=show)),
+        limits=tuple(_limits(content, sheet=sheet, show=show)),
         work=tuple(_work(row, show=show) for row in content["work"]),
         parts=tuple(_parts(content, show=show)),
         tests=tuple(_tests(content, show=show)),
@@ -188,8 +195,10 @@ def _cell(row: Content | None, *, show: Show, bars: bool, units: bool = False) -
     )
 
 
-def _limits(content: Content, *, general: str, show: Show) -> Iterable[LimitRow]:
+def _limits(content: Content, *, sheet: HeadSheet, show: Show) -> Iterable[LimitRow]:
     told: set[tuple[str, str]] = set()
+    kinds = {valve.name: valve.kind.value for valve in sheet.valves}
+    parted = _parted(content)
     for row in content["readings"]:
         limit = _limit_of(row)
         if limit is None:
@@ -201,13 +210,28 @@ def _limits(content: Content, *, general: str, show: Show) -> Iterable[LimitRow]
         confidence = content["sheet"]["confidence"]
         people = {r["by"] for r in content["readings"] if r["quantity"] == row["quantity"]}
         yield LimitRow(
-            quantity=FACTS[Quantity(row["quantity"])].title,
+            quantity=_limited(row, kinds=kinds, parted=parted),
             limit=words.removeprefix("allowed "),
-            source="as the sheet" if limit.source == general else limit.source,
+            source="as the sheet" if limit.source == sheet.source else limit.source,
             rule=f"guarded, {confidence:.0%}" if limit.rule is Rule.GUARDED else "bare reading",
             gauges=gauge_words(content, quantity=row["quantity"]),
             by=", ".join(sorted(people)),
         )
+
+
+def _parted(content: Content) -> frozenset[str]:
+    """Quantities whose limit is not the same at every place."""
+    limits: dict[str, set[str]] = {}
+    for row in content["readings"]:
+        if row["limit"] is not None:
+            limits.setdefault(row["quantity"], set()).add(str(row["limit"]))
+    return frozenset(name for name, found in limits.items() if len(found) > 1)
+
+
+def _limited(row: Content, *, kinds: Mapping[str, str], parted: frozenset[str]) -> str:
+    title = FACTS[Quantity(row["quantity"])].title
+    kind = kinds.get(row["place"], "") if row["quantity"] in parted else ""
+    return f"{title}, {kind}" if kind else title
 
 
 def _work(row: Content, *, show: Show) -> WorkRow:
@@ -218,7 +242,7 @@ def _work(row: Content, *, show: Show) -> WorkRow:
     if planned and planned != taken:
         note = f"planned {planned}" + (f"; {note}" if note else "")
     return WorkRow(
-        what=f"{TITLES[kind]} {row['place']}".strip(),
+        what=f"{TITLES[kind]} {where(kind, place=row['place'])}".strip(),
         taken=taken,
         by=row["by"],
         at=day(datetime.fromisoformat(row["at"])) if row["at"] else "",

@@ -23,6 +23,7 @@ TITLES = {
     OperationKind.SHIM: "Shim springs",
     OperationKind.WASHER: "Washers under injectors",
 }
+_AT_CYLINDERS = frozenset({OperationKind.RING_GROOVE, OperationKind.RING, OperationKind.WASHER})
 _SIZES = frozenset({OperationKind.SHIM, OperationKind.WASHER})
 
 
@@ -38,7 +39,20 @@ def amount(kind: OperationKind, *, amount_mm: float | None, show: Show) -> str:
 def figures(operations: Sequence[OperationFacts], *, show: Show) -> tuple[str, ...]:
     """Places with what is taken or fitted there: ``5B 8.2 thou``."""
     return tuple(
-        f"{one.place} {amount(one.kind, amount_mm=one.planned_mm, show=show)}".strip()
+        f"{where(one.kind, place=one.place)}{_amount_after(one, show=show)}"
         for one in operations
         if one.place
     )
+
+
+def where(kind: OperationKind, *, place: str) -> str:
+    """A valve by its name; a cylinder in words, so that its number stands apart."""
+    return f"cylinder {place}" if place and kind in _AT_CYLINDERS else place
+
+
+def _amount_after(one: OperationFacts, *, show: Show) -> str:
+    """The amount as it follows a place; empty where there is none."""
+    words = amount(one.kind, amount_mm=one.planned_mm, show=show)
+    if not words:
+        return ""
+    return f": {words}" if one.kind in _AT_CYLINDERS else f" {words}"

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.urls import reverse
 
+from castworthy.actions.setting.claim import faults_of
 from castworthy.calc.head import Rule
 from castworthy.calc.rework.results import After
 from castworthy.records.blocks import Block
@@ -140,5 +141,5 @@ def _papers(page: ReleasePage) -> Iterable[Paper]:
     if page.planned:
         yield paper("traveller", "Traveller (PDF)")
     yield paper("tag", "Tag (PDF)")
-    if page.casting:
+    if page.casting and faults_of(page.standing):
         yield paper("claim", "Claim sheet (PDF)")

@@ -168,10 +168,14 @@ def _line(kind: OperationKind, *, steps: list[WorkStep], show: Show) -> WorkLine
     return WorkLine(what=title, figures=_figures(kind, steps=steps, show=show), why=why)
 
 
+def _where(kind: OperationKind, *, place: str) -> str:
+    return f"cylinder {place}:" if kind in _CYLINDER_KINDS else place
+
+
 def _figures(kind: OperationKind, *, steps: list[WorkStep], show: Show) -> str:
     if kind in {OperationKind.SHIM, OperationKind.WASHER}:
         return " · ".join(
-            f"{step.place} "
+            f"{_where(kind, place=step.place)} "
             f"{amount_words(amount_mm=step.amount_mm, parts=step.parts, kind=kind, show=show)}"
             for step in steps
         )
