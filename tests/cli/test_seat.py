@@ -70,7 +70,7 @@ def test_interference_angle_and_margin_are_told(run: Run) -> None:
     result = run(
         *("seat", "--angle", "46", "--top", "30", "--throat", "60", "--sink", "0.2mm", *VALVE),
         *("--face-angle", "45", "--margin", "1.5mm", "--face-cut", "0.2mm"),
-        *("--least-margin", "1.4mm", "--show", "mm"),
+        *("--least-margin", "1.4mm", "--show", "mm", "--u", "0.01mm"),
     )
 
     assert result.exit_code == 0
@@ -78,6 +78,7 @@ def test_interference_angle_and_margin_are_told(run: Run) -> None:
         "Sunk 0.200 mm, the seat is ",
         "touches first at the seat's outer edge",
         "Top cut",
+        "standard uncertainty 0.05",
         "0.100 mm below the least",
         "the valve is to be renewed",
     ):

@@ -325,6 +325,9 @@ def _print(told: _Told) -> None:
     table.add_column()
     table.add_column(justify="right")
     table.add_column()
+    u = growth.u_width_growth_mm
+    known = "" if u is None else f"standard uncertainty {_of(u, show)}"
+    table.add_row("Wider along the face", wider, known)
     table.add_row("Metal square to the seat", _of(growth.normal_stock_mm, show))
     table.add_row("Outer edge, radius", _of(growth.outer_radius_growth_mm, show, sign="+"))
     table.add_row("Inner edge, radius", _of(growth.inner_radius_change_mm, show))
@@ -333,7 +336,9 @@ def _print(told: _Told) -> None:
         table.add_row("Width once narrowed", _size(told.width_after_mm, show))
     _add_cuts(table, told)
     if told.valve_sink_mm is not None:
-        table.add_row("The valve sinks", _of(told.valve_sink_mm, show), "from the work on the seat alone")
+        table.add_row(
+            "The valve sinks", _of(told.valve_sink_mm, show), "from the work on the seat alone"
+        )
     if told.margin is not None:
         table.add_row("Margin left", _size(told.margin.margin_mm, show), _margin_words(told))
     out.print(table)
