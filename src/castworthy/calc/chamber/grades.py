@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import inf, isfinite
 
 from castworthy.calc.chamber.room import CylinderRoom, compression_ratio
 from castworthy.calc.errors import InputError
@@ -32,6 +33,22 @@ class GradeLimits:
     low_gap_mm: float | None = None
     high_gap_mm: float | None = None
     aim_gap_mm: float | None = None
+
+    def __post_init__(self) -> None:
+        if self.aim_ratio is not None and self.aim_gap_mm is not None:
+            raise InputError("A grade is chosen by one aim, ratio or gap, got both; leave one out.")
+        for low, aim, high in (
+            (self.low_ratio, self.aim_ratio, self.high_ratio),
+            (self.low_gap_mm, self.aim_gap_mm, self.high_gap_mm),
+        ):
+            given = [each for each in (low, aim, high) if each is not None]
+            if not all(map(isfinite, given)) or (-inf if low is None else low) > (
+                inf if high is None else high
+            ):
+                raise InputError(
+                    f"Limits are numbers, the low one at most the high one, got {low} to {high} "
+                    f"with aim {aim}."
+                )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,14 +101,14 @@ def choose_grade(
     Raises
     ------
     InputError
-        If there is no cylinder, no grade, two aims, or a grade is not thicker than 0.
+        If there is no cylinder, no grade, or a grade is not thicker than 0.
 
     References
     ----------
     Common practice, no source: thickness graded by how far the pistons stand.
 
     """
-    _check(rooms, grades=grades, limits=limits)
+    _check(rooms, grades=grades)
     options = tuple(
         _option(rooms, grade=grade, limits=limits)
         for grade in sorted(grades, key=lambda each: each.thickness_mm)
@@ -110,16 +127,12 @@ def choose_grade(
     )
 
 
-def _check(
-    rooms: Sequence[CylinderRoom], *, grades: Sequence[GasketGrade], limits: GradeLimits
-) -> None:
+def _check(rooms: Sequence[CylinderRoom], *, grades: Sequence[GasketGrade]) -> None:
     if not rooms or not grades or any(not grade.thickness_mm > 0.0 for grade in grades):
         raise InputError(
             "A grade is chosen for one cylinder or more from grades thicker than 0, got "
             f"{len(rooms)} cylinders and {len(grades)} grades."
         )
-    if limits.aim_ratio is not None and limits.aim_gap_mm is not None:
-        raise InputError("A grade is chosen by one aim, ratio or gap, got both; leave one out.")
 
 
 def _option(
