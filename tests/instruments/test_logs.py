@@ -21,7 +21,7 @@ def test_absolute_pressures_in_kpa() -> None:
     assert found.time_s.tolist() == [0.0, 5.0, 10.0]
     assert found.reading_kpa.tolist() == [15.0, 15.42, 15.9]
     assert not found.below_atmosphere
-    assert found.step_kpa == pytest.approx(0.01)
+    assert (found.step_kpa, found.time_step_s) == (pytest.approx(0.01), 1.0)
     assert found.log(atmosphere_kpa=101.325).pressure_kpa.tolist() == [15.0, 15.42, 15.9]
 
 
@@ -62,6 +62,7 @@ def test_what_else_a_logger_writes() -> None:
 
     assert found.time_s.tolist() == [0.0, 90.0]
     assert found.reading_kpa.tolist() == [15.0, 15.25]
+    assert found.time_step_s == 1.0
     assert found.notes == ("One line without a reading was left out.",)
 
 

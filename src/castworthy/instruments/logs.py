@@ -28,7 +28,8 @@ _GAUGE = re.compile(
     re.IGNORECASE,
 )
 _CLOCK = re.compile(r"^(?:(\d+):)?(\d+):([0-5]?\d(?:[.,]\d+)?)$")
-_NUMBER = re.compile(r"^[+-]?(?:\d+(?:[.,](\d*))?|[.,](\d+))(?:[eE][+-]?\d+)?$")
+_NUMBER = re.compile(r"^[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?$")
+_DECIMALS = re.compile(r"[.,](\d+)")
 _FIGURE = re.compile(r"[+-]?[\d.,]")
 _SEPARATORS = ";\t,"
 
@@ -40,13 +41,15 @@ class LogFile:
     """Readings against time, both shape (n,), times rising.
 
     ``below_atmosphere`` says that ``reading_kpa`` is vacuum counted as a positive figure, else it
-    is absolute pressure.  ``step_kpa`` is the last digit the readings were written with.
+    is absolute pressure.  ``step_kpa`` and ``time_step_s`` are the last digits readings and times
+    were written with.
     """
 
     time_s: Floats
     reading_kpa: Floats
     below_atmosphere: bool
     step_kpa: float
+    time_step_s: float
     notes: tuple[str, ...]
 
     def log(self, *, atmosphere_kpa: float) -> PressureLog:
@@ -66,7 +69,12 @@ class LogFile:
                     f"A vacuum of {self.reading_kpa.max():.1f} kPa is deeper than the atmosphere "
                     f"of {atmosphere_kpa:.1f} kPa; check the unit of the log and the atmosphere."
                 )
-        return PressureLog(time_s=self.time_s, pressure_kpa=pressure_kpa, step_kpa=self.step_kpa)
+        return PressureLog(
+            time_s=self.time_s,
+            pressure_kpa=pressure_kpa,
+            step_kpa=self.step_kpa,
+            time_step_s=self.time_step_s,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -228,17 +236,18 @@ def _read(lines: list[tuple[int, str]], *, columns: _Columns, file: str) -> LogF
     kpa_per_unit = convert(1.0, unit=columns.reading_unit, suffix="kpa")
     times: list[float] = []
     readings: list[float] = []
-    left_out_count, digits_count = 0, 0
+    left_out_count, digits_count, time_step_s = 0, 0, time_per_unit
     for number, line in lines:
         where = f"{file}, line {number}"
         time_text, reading_text = _pair(line, columns=columns, where=where)
         if not reading_text:
             left_out_count += 1
             continue
-        value, decimals_count = _reading(reading_text, where=where)
-        digits_count = max(digits_count, decimals_count)
-        readings.append(value * kpa_per_unit)
+        digits_count = max(digits_count, _decimals_count(reading_text))
+        readings.append(_number(reading_text, where=where) * kpa_per_unit)
         times.append(_time(time_text, per_unit=time_per_unit, where=where))
+        own_unit_s = 1.0 if ":" in time_text else time_per_unit
+        time_step_s = min(time_step_s, own_unit_s * 10.0 ** -_decimals_count(time_text))
         _check(times, reading_kpa=readings[-1], columns=columns, where=where)
     if not readings:
         raise InstrumentError(f"{file} names its columns but holds no readings. Add them below.")
@@ -247,6 +256,7 @@ def _read(lines: list[tuple[int, str]], *, columns: _Columns, file: str) -> LogF
         reading_kpa=np.array(readings),
         below_atmosphere=columns.below_atmosphere,
         step_kpa=10.0**-digits_count * kpa_per_unit,
+        time_step_s=time_step_s,
         notes=_notes(left_out_count),
     )
 
@@ -288,12 +298,10 @@ def _time(text: str, *, per_unit: float, where: str) -> float:
     return _number(text, where=where) * per_unit
 
 
-def _reading(text: str, *, where: str) -> tuple[float, int]:
-    """A reading and how many digits stand behind its decimal sign."""
-    value = _number(text, where=where)
-    found = _NUMBER.match(text)
-    decimals = "" if found is None else found[1] or found[2] or ""
-    return value, min(len(decimals), 12)
+def _decimals_count(text: str) -> int:
+    """How many digits stand behind the decimal sign."""
+    found = _DECIMALS.search(text)
+    return 0 if found is None else min(len(found[1]), 12)
 
 
 def _number(text: str, *, where: str) -> float:

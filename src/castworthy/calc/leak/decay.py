@@ -1,6 +1,6 @@
 """What a log of a port's pressure says once the pump is shut off: leak, hole, loss in the hold."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import sqrt
 
 import numpy as np
@@ -43,12 +43,14 @@ Floats = NDArray[np.float64]
 class PressureLog:
     """Absolute pressures against time, both shape (n,), times rising.
 
-    ``step_kpa`` is the step the gauge reads in, 0 where none is known.
+    ``step_kpa`` is the step the gauge reads in and ``time_step_s`` the one of the clock, 0 where
+    none is known.
     """
 
     time_s: Floats
     pressure_kpa: Floats
     step_kpa: float = 0.0
+    time_step_s: float = 0.0
 
     def __post_init__(self) -> None:
         t, p = self.time_s, self.pressure_kpa
@@ -65,8 +67,9 @@ class PressureLog:
                 f"Absolute pressures are 0 kPa or more, got {p.min():.1f} kPa; give vacuum below "
                 "the atmosphere as such."
             )
-        if not 0.0 <= self.step_kpa < np.inf:
-            raise InputError(f"The gauge's step is 0 kPa or more, got {self.step_kpa:g} kPa.")
+        for name, step in (("step_kpa", self.step_kpa), ("time_step_s", self.time_step_s)):
+            if not 0.0 <= step < np.inf:
+                raise InputError(f"{name} must be 0 or more (got {step:g}); check the log.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -139,16 +142,20 @@ def fit_decay(log: PressureLog, *, port: Port, hold_s: float = 30.0) -> Decay | 
     refused = _unfit(log, port=port)
     if refused is not None:
         return refused
+    length_s = float(log.time_s[-1] - log.time_s[0])
+    log = _while_filling(log, port=port)
     filling = fit_filling(
         log.time_s - log.time_s[0],
         pressure_kpa=log.pressure_kpa,
         atmosphere_kpa=port.atmosphere_kpa,
         step_kpa=log.step_kpa,
+        time_step_s=log.time_step_s,
     )
     refused = _unlike(filling, log=log, port=port)
     if refused is not None:
         return refused
-    return _decay(filling, log=log, port=port, hold_s=hold_s)
+    cautions = _cautions(filling, length_s=length_s, hold_s=hold_s)
+    return _decay(filling, log=log, port=port, hold_s=hold_s, cautions=cautions)
 
 
 def fitted_kpa(time_s: ArrayLike, *, decay: Decay) -> Floats:
@@ -202,6 +209,13 @@ def _unfit(log: PressureLog, *, port: Port) -> Refused | None:
     return _pump_running(log)
 
 
+def _while_filling(log: PressureLog, *, port: Port) -> PressureLog:
+    """The log up to its last reading with a vacuum; the full port after it says nothing."""
+    there = np.flatnonzero(with_vacuum(log.pressure_kpa, atmosphere_kpa=port.atmosphere_kpa))
+    last = int(there[-1]) + 1
+    return replace(log, time_s=log.time_s[:last], pressure_kpa=log.pressure_kpa[:last])
+
+
 def _pump_running(log: PressureLog) -> Refused | None:
     """Whether the vacuum deepens at the beginning, by much more than the readings scatter."""
     smooth = median_filter(log.pressure_kpa, size=3, mode="nearest")
@@ -236,11 +250,21 @@ def _unlike(filling: Filling, *, log: PressureLog, port: Port) -> Refused | None
             f"The leak cannot be judged: {stray_count} of {count} readings lie far off the curve "
             "of any one leak."
         ),
-        remedy="Check that nothing was touched meanwhile, and log the port again.",
+        remedy=(
+            "Check the atmosphere given and that nothing was touched meanwhile, then log the port "
+            "again."
+        ),
     )
 
 
-def _decay(filling: Filling, *, log: PressureLog, port: Port, hold_s: float) -> Decay:
+def _decay(
+    filling: Filling,
+    *,
+    log: PressureLog,
+    port: Port,
+    hold_s: float,
+    cautions: tuple[str, ...],
+) -> Decay:
     p0, V = port.atmosphere_kpa, port.volume_cm3 * 1e-6
     tau, k = filling.clock_ratio, filling.turns_hz
     t = _t(filling)
@@ -274,7 +298,7 @@ def _decay(filling: Filling, *, log: PressureLog, port: Port, hold_s: float) -> 
         hole_interval_um=(low_hole, high_hole),
         loss_in_hold_kpa=loss,
         u_loss_kpa=u_loss,
-        loss_interval_kpa=_between(loss, t * u_loss, most=p0 - start * p0),
+        loss_interval_kpa=_between(loss, t * u_loss, most=p0),
         held_kpa=p0 * (1.0 - end),
         u_held_kpa=p0 * _u(held_slopes, filling),
         seen=k > t * sqrt(filling.covariance[1, 1]),
@@ -282,7 +306,7 @@ def _decay(filling: Filling, *, log: PressureLog, port: Port, hold_s: float) -> 
         freedom_count=filling.freedom_count,
         scatter_kpa=filling.scatter_kpa,
         strays_s=tuple(float(each) for each in log.time_s[filling.strays]),
-        cautions=_cautions(filling, log=log, hold_s=hold_s),
+        cautions=cautions,
         clock_ratio=tau,
         turns_hz=k,
     )
@@ -317,9 +341,8 @@ def _hole_um(leak_pa_m3_per_s: float, *, start_kpa: float, port: Port) -> float:
     )
 
 
-def _cautions(filling: Filling, *, log: PressureLog, hold_s: float) -> tuple[str, ...]:
+def _cautions(filling: Filling, *, length_s: float, hold_s: float) -> tuple[str, ...]:
     said = []
-    length_s = float(log.time_s[-1] - log.time_s[0])
     kept_count = int((~filling.strays).sum())
     if kept_count < FEWEST_FOR_STRAYS_COUNT:
         said.append(

@@ -6,6 +6,7 @@ from math import sqrt
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
+from scipy.special import stdtrit
 
 from castworthy.calc.leak.flow import clock_of, flow_function, ratio_at
 
@@ -13,6 +14,7 @@ FEWEST_FOR_STRAYS_COUNT = 6
 """Among fewer readings nobody can say which one is stray."""
 
 STRAY_SCATTERS = 5.0
+STRAY_PROBABILITY = 0.001
 MOST_THINNED_COUNT = 300
 _MAD_TO_SIGMA = 1.4826
 _FULL_RATIO = 0.98
@@ -42,13 +44,19 @@ class Filling:
 
 
 def fit_filling(
-    time_s: Floats, *, pressure_kpa: Floats, atmosphere_kpa: float, step_kpa: float
+    time_s: Floats,
+    *,
+    pressure_kpa: Floats,
+    atmosphere_kpa: float,
+    step_kpa: float,
+    time_step_s: float,
 ) -> Filling:
     """Fit the filling curve by least squares.
 
-    A robust fit (soft L1 loss, started from the middle of all slopes) finds readings more than
-    five scatters off; the rest are fitted plainly.  Where the gauge's steps hide the scatter,
-    rounding does not average out over many readings, and the uncertainty says so.
+    A robust fit (soft L1 loss, started from the middle of all slopes) asks about readings more
+    than five scatters off; those that the curve through the others would meet by chance once in a
+    thousand logs are left out, the rest are fitted plainly.  Where the gauge's steps hide the
+    scatter, rounding does not average out over many readings, and the uncertainty says so.
 
     Parameters
     ----------
@@ -60,6 +68,8 @@ def fit_filling(
         absolute pressure outside [kPa], scalar
     step_kpa
         the step the gauge reads in [kPa], scalar; 0 where none is known
+    time_step_s
+        the step of the clock [s], scalar; a coarse clock makes no reading of a steep rise stray
 
     Returns
     -------
@@ -69,7 +79,8 @@ def fit_filling(
     References
     ----------
     JCGM 100:2008, H.3 (least squares); Theil (1950), Sen (1968) for the start; Huber, Robust
-    Statistics, for the loss.
+    Statistics, for the loss; deleted residuals by Student's t with Bonferroni's share
+    (textbook).
 
     """
     r = pressure_kpa / atmosphere_kpa
@@ -80,7 +91,9 @@ def fit_filling(
     theta = _middle_line(t, r)
     scatter = _scatter(_miss(theta, t, r), floor=floor)
     theta = _solved(theta, t, r, scatter=scatter)
-    strays = _strays(_miss(theta, t, r), floor=floor)
+    late = time_step_s / span * np.abs(_slopes(theta, t, r)[:, 0] * theta[1])
+    asked = _asked(_miss(theta, t, r), floor=floor, late=late)
+    strays = _confirmed(asked, theta=theta, t=t, r=r, floor=floor, late=late)
     keep = ~strays
     theta = _solved(theta, t[keep], r[keep], scatter=None)
     miss = _miss(theta, t[keep], r[keep])
@@ -169,10 +182,26 @@ def _scatter(miss: Floats, *, floor: float) -> float:
     return max(_MAD_TO_SIGMA * float(np.median(np.abs(miss - np.median(miss)))), floor)
 
 
-def _strays(miss: Floats, *, floor: float) -> NDArray[np.bool_]:
+def _asked(miss: Floats, *, floor: float, late: Floats) -> NDArray[np.bool_]:
+    """Readings to ask about: beyond five robust scatters."""
     if len(miss) < FEWEST_FOR_STRAYS_COUNT:
         return np.zeros(len(miss), dtype=bool)
-    return np.asarray(np.abs(miss) > STRAY_SCATTERS * _scatter(miss, floor=floor))
+    return np.asarray(np.abs(miss) > STRAY_SCATTERS * _scatter(miss, floor=floor) + late)
+
+
+def _confirmed(
+    asked: NDArray[np.bool_], *, theta: Floats, t: Floats, r: Floats, floor: float, late: Floats
+) -> NDArray[np.bool_]:
+    """Those asked about that the curve through the others would meet once in a thousand logs."""
+    keep = ~asked
+    if not asked.any() or keep.sum() <= 2:
+        return asked
+    theta = _solved(theta, t[keep], r[keep], scatter=None)
+    miss = _miss(theta, t, r)
+    freedom = int(keep.sum()) - 2
+    s = max(float(np.sqrt(miss[keep] @ miss[keep] / freedom)), floor)
+    most = float(stdtrit(freedom, 1.0 - STRAY_PROBABILITY / (2.0 * len(t))))
+    return asked & (np.abs(miss) > most * s + late)
 
 
 def _alike(miss: Floats) -> float:
