@@ -114,7 +114,7 @@ def test_feeler_gaps_are_kept(machinist: Person, head: Head) -> None:
     [
         ({"smallest": "1.5"}, "Enter the leaf that goes"),
         ({"smallest": "1.5", "front-goes": "two"}, "two"),
-        ({"smallest": "1.5", "front-goes": "3", "front-stops": "2"}, "swap them"),
+        ({"smallest": "1.5", "front-goes": "3", "front-stops": "2"}, "a leaf of 3 goes"),
     ],
 )
 def test_gaps_that_are_none_keep_what_was_typed(

@@ -117,7 +117,7 @@ def test_another_insert_is_answered_in_part(machinist: Person, head: Head) -> No
     assert "<html" not in text_of(answer)
 
 
-@pytest.mark.parametrize("nose", ["wide", "-1"])
+@pytest.mark.parametrize("nose", ["wide", "-1", "1e9"])
 def test_an_insert_that_is_none(machinist: Person, head: Head, nose: str) -> None:
     answer = signed_in(machinist).get(reverse("finish-cure", args=[head.tag]), {"nose": nose})
     assert answer.status_code == 422

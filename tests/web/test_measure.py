@@ -169,6 +169,14 @@ def test_repeats_are_averaged_and_counted(client: Client, head: Head) -> None:
     assert "0.0391" in row.split("</tr>", 1)[0]
 
 
+@pytest.mark.parametrize("typed", ["1e9", "-1e9", "5000 m"])
+def test_what_no_head_can_measure_is_refused(client: Client, head: Head, typed: str) -> None:
+    answer = record(client, head, typed=typed)
+    assert answer.status_code == 422
+    assert Reading.objects.count() == 0
+    assert "more than a head can measure" in unquote(answer.headers["X-Sentence"])
+
+
 def test_a_finished_quantity_leads_on(client: Client, head: Head, machinist: Person) -> None:
     for place in ("1A", "1B", "2A"):
         shop.kept(head.tag, "recession", place, "0.039 in", by=machinist)

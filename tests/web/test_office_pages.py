@@ -108,6 +108,16 @@ class TestGauges:
         assert marked(answer, field)
         assert not Gauge.objects.exists()
 
+    @pytest.mark.parametrize(
+        ("unit", "u", "status"), [("in", "1e9", 422), ("in", "0.0001", 302), ("kPa", "10", 302)]
+    )
+    def test_more_than_a_gauge_is_out_by(
+        self, machinist: Person, unit: str, u: str, status: int
+    ) -> None:
+        answer = signed_in(machinist).post(reverse("gauges"), GAUGE | {"unit": unit, "u": u})
+        assert answer.status_code == status
+        assert Gauge.objects.exists() is (status == 302)
+
     def test_overdue_one_is_told(self, owner: Person) -> None:
         yesterday = timezone.localdate() - timedelta(days=1)
         gauges.add_gauge(**GAUGE, calibrated_until=yesterday, by=owner)

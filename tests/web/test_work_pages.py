@@ -93,3 +93,10 @@ def test_a_reading_after_the_plan_asks_for_a_new_one(planned: Head, machinist: P
 def test_a_gauge_starts_in_the_persons_unit(machinist: Person) -> None:
     text = signed_in(machinist).get(reverse("gauges")).content.decode()
     assert '<option value="in" selected>' in text
+
+
+def test_an_empty_deck_cut_says_what_to_type(planned: Head, machinist: Person) -> None:
+    address = reverse("plan-try", args=[planned.tag])
+    answer = signed_in(machinist).get(address, {"depth": ""}, headers=PART)
+    assert answer.status_code == 422
+    assert "The deck cut is empty; enter one in thou." in answer.content.decode()

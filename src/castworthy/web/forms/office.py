@@ -5,6 +5,10 @@ from decimal import Decimal
 from django import forms
 
 from castworthy.actions.gauges import GAUGE_UNITS
+from castworthy.units import UnitError, read_value
+
+_MOST_MM = 5.0
+"""Far above what a length gauge is out by (common practice, no source)."""
 
 
 class OfficeForm(forms.Form):
@@ -67,6 +71,20 @@ class GaugeForm(OfficeForm):
     )
     calibrated_until = day("Calibrated until", help_text="Empty when it has no date.")
     note = lines("Note")
+
+    def clean_u(self) -> str:
+        """Refuse a length no gauge is out by; what cannot be read is the deed's to say."""
+        typed = str(self.cleaned_data["u"])
+        try:
+            u_mm = read_value(typed, suffix="mm", bare_unit=self.data.get("unit", "")).value
+        except UnitError:
+            return typed
+        if u_mm > _MOST_MM:
+            raise forms.ValidationError(
+                f"{typed.strip()} is more than a gauge is ever out by; check the figure and its "
+                "unit."
+            )
+        return typed
 
 
 class GaugeChangeForm(GaugeForm):

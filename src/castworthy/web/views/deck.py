@@ -144,6 +144,11 @@ def _gaps(request: HttpRequest, tag: str, *, show: Show) -> list[Gap]:
             continue
         goes_mm = _length(goes, show=show, what=words) if goes.strip() else 0.0
         stops_mm = _length(stops, show=show, what=words) if stops.strip() else None
+        if stops_mm is not None and stops_mm < goes_mm:
+            raise UnitError(
+                f"{words[:1].upper()}{words[1:]} a leaf of {goes.strip()} goes but a thinner one, "
+                f"{stops.strip()}, does not; swap them or try again."
+            )
         (x0, y0), (x1, y1) = ends[name]
         for x, y, low_mm, high_mm in (
             (x0, y0, 0.0, smallest_mm),
@@ -157,7 +162,10 @@ def _gaps(request: HttpRequest, tag: str, *, show: Show) -> list[Gap]:
 
 
 def _length(text: str, *, show: Show, what: str = "The depth") -> float:
-    value = read_value(text, suffix="mm", bare_unit=show.unit("mm", difference=True)).value
+    unit = show.unit("mm", difference=True)
+    if not text.strip():
+        raise UnitError(f"{what} is empty; enter it in {unit}.")
+    value = read_value(text, suffix="mm", bare_unit=unit).value
     if not 0.0 <= value <= _DEEPEST_MM:
         most = show.value(_DEEPEST_MM, suffix="mm", difference=True)
         raise UnitError(f"{what} lies between 0 and {most} (got {text.strip()}).")

@@ -24,6 +24,8 @@ from castworthy.web.refusals import refuse
 
 _CHARTS = {"profile": profile_chart, "ratio": ratio_chart, "spectrum": spectrum_chart}
 _KEPT = "private, max-age=31536000, immutable"
+_MOST = {"mm": 50.8, "rpm": 20_000.0}
+"""No insert and no spindle of a head shop goes beyond (common practice, no source)."""
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -175,8 +177,9 @@ def _typed(text: str, *, suffix: str, show: Show) -> float | None:
     if not text.strip():
         return None
     value = read_value(text, suffix=suffix, bare_unit=show.unit(suffix)).value
-    if value <= 0.0:
-        raise UnitError(f"{text.strip()} is not more than nothing.")
+    if not 0.0 < value <= _MOST[suffix]:
+        most = show.value(_MOST[suffix], suffix=suffix, digits=0)
+        raise UnitError(f"{text.strip()} cannot be set; write more than 0 and up to {most}.")
     return value
 
 

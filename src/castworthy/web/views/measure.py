@@ -16,7 +16,7 @@ from castworthy.calc.decision.phrases import reading_phrase, side_of
 from castworthy.calc.quantity import FACTS
 from castworthy.records.errors import NotOnRecord
 from castworthy.records.lookups.measure import MeasurePage, measure_page
-from castworthy.units import Show
+from castworthy.units import Show, UnitError, read_value
 from castworthy.web.contexts.bench import (
     bench_of,
     changed_of,
@@ -30,6 +30,8 @@ from castworthy.web.frame import head_frame, show_for
 from castworthy.web.gate import anyone_signed_in, machinist
 
 UNPROCESSABLE = 422
+_MOST = {"mm": 100_000.0, "um": 100_000.0, "n": 1_000_000.0, "cm3": 1_000_000.0, "kpa": 100_000.0}
+"""Past any slip of the point that could be asked about (common practice, no source)."""
 
 
 @require_safe
@@ -106,6 +108,8 @@ def place_history(request: HttpRequest, tag: str) -> HttpResponse:
 def _recorded(request: HttpRequest, tag: str, *, show: Show) -> Recorded | SlipAsked:
     sent = request.POST
     quantity = sent.get("quantity", "")
+    unit = sent.get("unit", "") or _unit(quantity, show=show)
+    _refuse_impossible(sent.get("typed", ""), quantity=quantity, unit=unit)
     return record_reading(
         tag=tag,
         uuid=sent.get("uuid", ""),
@@ -113,13 +117,30 @@ def _recorded(request: HttpRequest, tag: str, *, show: Show) -> Recorded | SlipA
         place=sent.get("place", ""),
         typed=sent.get("typed", ""),
         side=sent.get("side", ""),
-        unit=sent.get("unit", "") or _unit(quantity, show=show),
+        unit=unit,
         gauge=sent.get("gauge") or None,
         slip_kept=sent.get("slip_kept") == "yes",
         replaces=sent.get("replaces") or None,
         why=sent.get("why", ""),
         by=request.user,
     )
+
+
+def _refuse_impossible(typed: str, *, quantity: str, unit: str) -> None:
+    """Refuse what no head can measure; what cannot be read at all is the deed's to say."""
+    suffix = next((facts.suffix for name, facts in FACTS.items() if name == quantity), "")
+    most = _MOST.get(suffix)
+    if most is None:
+        return
+    try:
+        value = read_value(typed, suffix=suffix, bare_unit=unit).value
+    except UnitError:
+        return
+    if abs(value) > most:
+        raise DeedRefused(
+            f"{typed.strip()} is more than a head can measure; check the figure and its unit.",
+            field="typed",
+        )
 
 
 def _context(

@@ -70,8 +70,12 @@ def plan_try(request: HttpRequest, tag: str) -> HttpResponse:
     """What another deck cut would do; nothing is stored."""
     show = show_for(request)
     unit = show.unit("mm", difference=True)
+    typed = request.GET.get("depth", "")
+    if not typed.strip():
+        sentence = f"The deck cut is empty; enter one in {unit}."
+        return _tried(request, {"error": sentence}, status=UNPROCESSABLE)
     try:
-        depth_mm = read_value(request.GET.get("depth", ""), suffix="mm", bare_unit=unit).value
+        depth_mm = read_value(typed, suffix="mm", bare_unit=unit).value
     except UnitError as error:
         return _tried(request, {"error": str(error)}, status=UNPROCESSABLE)
     if not 0.0 <= depth_mm <= _DEEPEST_MM:
