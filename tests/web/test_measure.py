@@ -177,6 +177,19 @@ def test_what_no_head_can_measure_is_refused(client: Client, head: Head, typed: 
     assert "more than a head can measure" in unquote(answer.headers["X-Sentence"])
 
 
+def test_no_cut_is_offered_that_nobody_takes(client: Client, head: Head) -> None:
+    near = record(client, head, typed="0.0480").content.decode()
+    far = record(client, head, place="1B", typed="39", slip_kept="yes").content.decode()
+    assert "would bring it inside" in near
+    assert "too deep by" in far
+    assert "would bring it inside" not in far
+
+
+def test_the_map_names_its_unit_in_words(client: Client, head: Head) -> None:
+    said = page(client, head, quantity="deck_thickness")
+    assert "Deck thickness in inches. Tap a place to go there." in said
+
+
 def test_a_finished_quantity_leads_on(client: Client, head: Head, machinist: Person) -> None:
     for place in ("1A", "1B", "2A"):
         shop.kept(head.tag, "recession", place, "0.039 in", by=machinist)

@@ -31,6 +31,8 @@ from castworthy.web.contexts.figures import Figure, figure_of, measure_link, pla
 
 SIDES = (("below", "below"), ("flush", "flush"), ("above", "above"))
 _SAME = 1e-12
+_MOST_CUT_MM = 2.54
+"""Nobody takes 0.1 in off a head or a seat to save it (common practice, no source)."""
 _TENTH_OF_AN_INCH = 2.54
 _MAP_DIGITS = 3
 _SIGNED = frozenset({Quantity.HEIGHT, Quantity.RING_STAND, Quantity.COIL_BIND})
@@ -238,7 +240,7 @@ def hint_of(sheet: HeadSheet, judgement: Judgement | None, *, show: Show) -> str
         u=judgement.u,
     )
     cut = single_cut(sheet, reading=reading)
-    if cut is None:
+    if cut is None or cut.amount_mm > _MOST_CUT_MM:
         return ""
     amount = amount_phrase(cut.amount_mm, quantity=judgement.quantity, show=show)
     spare = amount_phrase(cut.to_spare_mm, quantity=judgement.quantity, show=show)
@@ -320,7 +322,7 @@ def _small(page: MeasurePage) -> bool:
 
 def _map_text(row: SpotStanding, *, small: bool, show: Show) -> str:
     if row.value is None:
-        return row.place
+        return ""
     suffix = FACTS[row.quantity].suffix
     if small or show.metric or suffix != "mm":
         return show.number(row.value, suffix=suffix, difference=small)
