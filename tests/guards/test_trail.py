@@ -13,7 +13,7 @@ from castworthy import actions
 from castworthy.actions import people, trade
 from castworthy.records.models import Supplier, Trail
 
-TOOLS = {"deed", "entry", "errors", "setting", "settle", "steps", "texts"}
+TOOLS = {"deed", "entry", "errors", "proved", "setting", "settle", "steps", "texts"}
 """Modules of the room that hold what deeds are made of, and no deed."""
 
 trail_examples.load()

@@ -3,32 +3,28 @@
 A vacuum or pressure test is also a reading (what was still held at the end), judged like any.
 """
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from datetime import datetime
+from collections.abc import Mapping
 from typing import Any
-from uuid import UUID, uuid4
+from uuid import UUID
 
-from django.utils import timezone
-
-from castworthy.actions.deed import Told, deed, head_for_work
+from castworthy.actions.deed import deed, head_for_work
 from castworthy.actions.entry import (
     check_place,
-    judged_json,
-    read_entry,
-    store_taken,
-    taken_of,
-    uuid_of,
 )
 from castworthy.actions.errors import DeedRefused
-from castworthy.actions.steps import keep_progress, move_to
+from castworthy.actions.proved import (
+    NewProof,
+    Proved,
+    held_reading,
+    keep_proof,
+    maybe,
+    reader_of,
+)
 from castworthy.actions.texts import note_of, short
-from castworthy.calc.decision.judge import judge
 from castworthy.calc.decision.verdict import Judgement, Verdict
 from castworthy.calc.decision.words import limit_sentence, verdict_sentence
 from castworthy.calc.errors import InputError
 from castworthy.calc.head import HeadSheet
-from castworthy.calc.head import Reading as CalcReading
 from castworthy.calc.leak.proof import (
     PRESSURE_SHARE_RATIO,
     VACUUM_SHARE_RATIO,
@@ -37,68 +33,23 @@ from castworthy.calc.leak.proof import (
     vacuum_share_ratio,
 )
 from castworthy.calc.quantity import Quantity
-from castworthy.records.measured import worked_of
 from castworthy.records.models import (
-    Head,
-    Operation,
-    OperationState,
     Person,
-    ProofTest,
-    Reading,
-    Step,
     TestKind,
 )
 from castworthy.records.proof_words import (
     pressure_unit,
-    temperature_unit,
     vacuum_unit,
     vacuum_words,
 )
-from castworthy.records.proving import proofs_of
 from castworthy.records.to_calc import sheet_for
-from castworthy.units import Show, UnitError, read_value
+from castworthy.units import Show
 
 CRACK_RULE = "there is no crack, and no open porosity into water, oil or combustion"
 _SHARES = {
     Quantity.VACUUM_HOLD: (VACUUM_SHARE_RATIO, "the pump's reading of the day"),
     Quantity.PRESSURE_HOLD: (PRESSURE_SHARE_RATIO, "the test pressure"),
 }
-_NAMES = {
-    "start": "The pressure at the start",
-    "held": "What was held",
-    "dead_head": "The pump's reading of the day",
-    "hold": "The hold",
-    "volume": "The volume",
-    "start_temperature": "The temperature at the start",
-    "end_temperature": "The temperature at the end",
-}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Proved:
-    """A test on record.  ``sentence`` says how it ended; ``left_count`` tests still to pass."""
-
-    test_id: int
-    passed: bool
-    rule: str
-    sentence: str
-    left_count: int
-    tests_count: int
-    step: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Test:
-    """One test about to be stored."""
-
-    kind: TestKind
-    place: str
-    conditions: Mapping[str, Any]
-    found: str
-    rule: str
-    passed: bool
-    sentence: str
-    reading: Reading | None = None
 
 
 def record_crack_check(
@@ -123,7 +74,7 @@ def record_crack_check(
             )
         if not clear and not what:
             raise DeedRefused("Say what was found and where it runs.", field="found")
-        test = _Test(
+        test = NewProof(
             kind=TestKind.CRACK,
             place="",
             conditions={"method": how, "where": where},
@@ -132,7 +83,7 @@ def record_crack_check(
             passed=clear,
             sentence="Nothing was found." if clear else f"{what.rstrip('.')}.",
         )
-        return _store(head, test=test, told=told, by=by)
+        return keep_proof(head, test=test, told=told, by=by)
 
 
 def record_pressure(
@@ -161,7 +112,7 @@ def record_pressure(
         If a figure cannot be read or cannot be.
 
     """
-    read = _reader(by, pressure=pressure_unit(Show(length=by.show_length)))
+    read = reader_of(by, pressure=pressure_unit(Show(length=by.show_length)))
     with deed("pressure test recorded", by=by) as told:
         head = head_for_work(tag)
         sheet = sheet_for(head)
@@ -170,14 +121,14 @@ def record_pressure(
             "medium": _medium(medium).value,
             "start_kpa": start_kpa,
             "held_kpa": read("held", held, "kpa"),
-            "hold_s": _maybe(read, "hold", hold, "s") or sheet.work.pressure_hold_s,
-            "volume_cm3": _maybe(read, "volume", volume, "cm3"),
-            "start_degc": _maybe(read, "start_temperature", start_temperature, "degc"),
-            "end_degc": _maybe(read, "end_temperature", end_temperature, "degc"),
+            "hold_s": maybe(read, "hold", hold, "s") or sheet.work.pressure_hold_s,
+            "volume_cm3": maybe(read, "volume", volume, "cm3"),
+            "start_degc": maybe(read, "start_temperature", start_temperature, "degc"),
+            "end_degc": maybe(read, "end_temperature", end_temperature, "degc"),
         }
         share = _left_ratio(conditions)
         leaks = note_of(found, field="found", what="What was found")
-        reading, judgement = _reading(
+        reading, judgement = held_reading(
             head,
             quantity=Quantity.PRESSURE_HOLD,
             place="",
@@ -190,7 +141,7 @@ def record_pressure(
         passed, rule, sentence = _result(
             judgement, quantity=Quantity.PRESSURE_HOLD, sheet=sheet, share=share, by=by
         )
-        test = _Test(
+        test = NewProof(
             kind=TestKind.PRESSURE,
             place="",
             conditions={key: value for key, value in conditions.items() if value is not None},
@@ -200,7 +151,7 @@ def record_pressure(
             sentence=f"{sentence} Seen: {leaks.rstrip('.')}." if leaks else sentence,
             reading=reading,
         )
-        return _store(head, test=test, told=told, by=by)
+        return keep_proof(head, test=test, told=told, by=by)
 
 
 def record_vacuum(
@@ -224,14 +175,14 @@ def record_vacuum(
 
     """
     show = Show(length=by.show_length)
-    read = _reader(by, pressure=vacuum_unit(show))
+    read = reader_of(by, pressure=vacuum_unit(show))
     with deed("vacuum test recorded", by=by) as told:
         head = head_for_work(tag)
         sheet = sheet_for(head)
         check_place(sheet, quantity=Quantity.VACUUM_HOLD, place=place)
         dead_kpa, held_kpa = read("dead_head", dead_head, "kpa"), read("held", held, "kpa")
         share = _vacuum_share(held_kpa, dead_kpa, show=show)
-        reading, judgement = _reading(
+        reading, judgement = held_reading(
             head,
             quantity=Quantity.VACUUM_HOLD,
             place=place,
@@ -244,13 +195,13 @@ def record_vacuum(
         passed, rule, sentence = _result(
             judgement, quantity=Quantity.VACUUM_HOLD, sheet=sheet, share=share, by=by
         )
-        test = _Test(
+        test = NewProof(
             kind=TestKind.VACUUM,
             place=place,
             conditions={
                 "dead_head_kpa": dead_kpa,
                 "held_kpa": held_kpa,
-                "hold_s": _maybe(read, "hold", hold, "s") or sheet.work.vacuum_hold_s,
+                "hold_s": maybe(read, "hold", hold, "s") or sheet.work.vacuum_hold_s,
             },
             found=note_of(found, field="found", what="What was found"),
             rule=rule,
@@ -258,7 +209,7 @@ def record_vacuum(
             sentence=sentence,
             reading=reading,
         )
-        return _store(head, test=test, told=told, by=by)
+        return keep_proof(head, test=test, told=told, by=by)
 
 
 def rule_words(quantity: Quantity, *, sheet: HeadSheet, place: str, show: Show) -> str:
@@ -283,119 +234,6 @@ def _result(
     rule = rule_words(quantity, sheet=sheet, place=place, show=show)
     passed = judgement.verdict is Verdict.INSIDE
     return passed, rule, verdict_sentence(judgement, show=show)
-
-
-def _reading(
-    head: Head,
-    *,
-    quantity: Quantity,
-    place: str,
-    value_kpa: float,
-    gauge: str | None,
-    uuid: str | UUID | None,
-    by: Person,
-    at: datetime,
-) -> tuple[Reading, Judgement | None]:
-    """The figure of a test as a reading on record, judged where the sheet limits it."""
-    sheet = sheet_for(head)
-    entry = read_entry(
-        sheet=sheet,
-        quantity=quantity.value,
-        place=place,
-        typed=f"{value_kpa:.6f} kPa",
-        side="",
-        unit="kPa",
-        gauge=gauge,
-        on=timezone.localdate(at),
-        by=by,
-    )
-    limit = sheet.limit_for(quantity, place=place)
-    judgement = None
-    if limit is not None:
-        reading = CalcReading(quantity=quantity, place=place, value=entry.value, u=entry.u)
-        confidence = sheet.work.confidence_probability
-        judgement = judge(reading, limit=limit, confidence_probability=confidence)
-    taken = taken_of(
-        entry, uuid=uuid_of(uuid) if uuid else uuid4(), epoch=_done_count(head), at=at, by=by
-    )
-    judged = judged_json(judgement, revision=head.revision.number)
-    stored = store_taken(taken, head=head, judged=judged, by=by)
-    return Reading.objects.get(pk=stored.id), judgement
-
-
-def _store(head: Head, *, test: _Test, told: Told, by: Person) -> Proved:
-    row = ProofTest.objects.create(
-        head=head,
-        kind=test.kind,
-        place=test.place,
-        conditions=dict(test.conditions),
-        found=test.found,
-        rule=test.rule[:200],
-        passed=test.passed,
-        reading=test.reading,
-        operations_done_count=_done_count(head),
-        by=by,
-        at=told.at,
-    )
-    told.about(
-        head=head,
-        subject=f"{test.kind.label} {test.place}".strip(),
-        passed=test.passed,
-        found=test.found,
-    )
-    proofs = proofs_of(head, sheet=sheet_for(head), worked=worked_of(head))
-    left = sum(not proof.stands for proof in proofs)
-    _step_on(head, left=left, at=told.at)
-    return Proved(
-        test_id=row.pk,
-        passed=test.passed,
-        rule=test.rule,
-        sentence=test.sentence,
-        left_count=left,
-        tests_count=len(proofs),
-        step=head.step,
-    )
-
-
-def _step_on(head: Head, *, left: int, at: datetime) -> None:
-    if head.step not in {Step.PROVE, Step.RELEASE}:
-        return
-    planned = Operation.objects.filter(head=head, state=OperationState.PLANNED).exists()
-    move_to(head, Step.PROVE if left or planned else Step.RELEASE, at=at)
-    keep_progress(head)
-
-
-def _done_count(head: Head) -> int:
-    return head.operations.filter(state=OperationState.DONE).count()
-
-
-def _reader(by: Person, *, pressure: str) -> Callable[[str, str, str], float]:
-    """Reads a typed figure; a bare number is in the person's units, pressures in ``pressure``."""
-    show = Show(length=by.show_length)
-    bare = {
-        "kpa": pressure,
-        "s": "s",
-        "cm3": "l",
-        "degc": temperature_unit(show),
-    }
-
-    def read(field: str, typed: str, suffix: str) -> float:
-        if not typed.strip():
-            raise DeedRefused(
-                f"{_NAMES[field]} is still empty; enter what the gauge shows.", field=field
-            )
-        try:
-            return read_value(typed, suffix=suffix, bare_unit=bare[suffix]).value
-        except UnitError as error:
-            raise DeedRefused(str(error), field=field, code="unit") from error
-
-    return read
-
-
-def _maybe(
-    read: Callable[[str, str, str], float], field: str, typed: str, suffix: str
-) -> float | None:
-    return read(field, typed, suffix) if typed.strip() else None
 
 
 def _left_ratio(conditions: Mapping[str, Any]) -> float:
