@@ -16,7 +16,7 @@ from castworthy.calc.deck.walk import walking_order
 from castworthy.calc.head import HeadSheet, Limit
 from castworthy.calc.outcome import Refused
 from castworthy.calc.quantity import Quantity
-from castworthy.calc.rework.results import Objective, Plan
+from castworthy.calc.rework.results import Plan
 from castworthy.records.errors import NotOnRecord
 from castworthy.records.lookups.gauges import GaugeFacts, gauges_for
 from castworthy.records.lookups.plan import plan_page
@@ -258,8 +258,7 @@ def _straighten(
 
 def _planned(tag: str) -> tuple[float | None, tuple[float, float]]:
     page = plan_page(tag)
-    answers = page.answers
-    answer = answers.get(page.chosen or Objective.COST)
+    answer = None if page.chosen is None else page.answers.get(page.chosen)
     plan: Plan | None = None if answer is None else plan_offered(answer)
     if plan is None or plan.deck is None:
         return None, (0.0, 0.0)
