@@ -17,11 +17,12 @@ from castworthy.calc.quantity import Quantity
 from castworthy.instruments.errors import InstrumentError
 from castworthy.instruments.logs import LogFile, read_log, read_pasted
 from castworthy.records.proof_words import temperature_unit, vacuum_unit, vacuum_words
-from castworthy.units import Show, UnitError, read_value
+from castworthy.units import Show, UnitError, read_number, read_value
 
 MOST_KEPT_COUNT = 5_000
 USUAL_DEGC = 20.0
 _ANY_VOLUME_CM3 = 100.0
+_FOOT_MM = 304.8
 _BARE_CONFIDENCE = 0.5 + 1e-9
 """A simple rule asks for the bare value: more likely inside than not."""
 _NAMES = {
@@ -182,11 +183,17 @@ def _atmosphere_kpa(typed: str, *, show: Show) -> float:
         return read_value(typed, suffix="kpa", bare_unit=vacuum_unit(show)).value
     except UnitError as fault:
         try:
-            height_mm = read_value(typed, suffix="mm").value
-            return standard_atmosphere_kpa(altitude_mm=height_mm)
+            return standard_atmosphere_kpa(altitude_mm=_height_mm(typed))
         except (UnitError, InputError):
             sentence = f"{_NAMES['atmosphere']} is a pressure or a height, as 98.2 kPa or 1200 m"
             raise LogFault(f"{sentence} (got {typed.strip()}).", field="atmosphere") from fault
+
+
+def _height_mm(typed: str) -> float:
+    feet = typed.strip().lower().removesuffix("ft")
+    if feet != typed.strip().lower():
+        return read_number(feet) * _FOOT_MM
+    return read_value(typed, suffix="mm").value
 
 
 def _read(typed: LogTyped, *, show: Show) -> LogFile:

@@ -6,6 +6,7 @@ from castworthy.calc.leak.verdict import LeakJudgement
 from castworthy.units import Show
 
 PRACTICES = (
+    "A port that seals shows nearly the pump's full vacuum, and no leak-down with the pump off.",
     "Oil on a seat fakes a pass: dry seat and face first.",
     "Guide, stem seal, plugs and port walls leak like a seat; so do adapter and line.",
     "A pass proves that the seat closes all round, not its run-out, width or the spring's load.",

@@ -10,10 +10,12 @@ from castworthy.actions.proof import CRACK_RULE, rule_words
 from castworthy.calc.decision.phrases import own_show
 from castworthy.calc.decision.verdict import Verdict
 from castworthy.calc.leak.proof import Medium
+from castworthy.calc.leak.words import PRACTICES, leak_words
 from castworthy.calc.quantity import Quantity
 from castworthy.charts.bar import BarMark, LimitBar, limit_bar
 from castworthy.charts.deck import deck_plan
 from castworthy.records.cautions import CRACK_LIGHT, LAST_WORD, UNDER_PRESSURE, UNDER_VACUUM
+from castworthy.records.leak_logs import kept_log, odd_port_words
 from castworthy.records.lookups.prove import ProvePage as ProofsOnRecord
 from castworthy.records.proof_words import (
     energy_sentence,
@@ -75,6 +77,7 @@ class Port:
     at: datetime | None
     tries_count: int
     next: bool
+    logged: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,6 +91,8 @@ class ProvePage:
     energy: str
     vacuum_rule: str
     vacuum_cautions: tuple[str, ...]
+    practices: tuple[str, ...]
+    odd_port: str
     waits: str
     waits_step: str
     waits_way: str
@@ -117,6 +122,8 @@ def prove_page_of(
         ),
         vacuum_rule=rule_words(Quantity.VACUUM_HOLD, sheet=sheet, place=valve, show=show),
         vacuum_cautions=(UNDER_VACUUM,),
+        practices=PRACTICES,
+        odd_port=odd_port_words(record.proofs),
         waits=record.waits,
         waits_step=record.waits_step,
         waits_way=_WAYS[record.waits_step],
@@ -204,21 +211,36 @@ def _port(
         at=test.at if test else None,
         tries_count=proof.tries_count,
         next=proof.place == next_place,
+        logged=_logged(test),
     )
 
 
 def _verdict(proof: Proof) -> Verdict:
     if proof.latest is None or proof.undone_by is not None:
         return Verdict.MISSING
+    log = kept_log(proof.latest)
+    if log is not None:
+        return log.verdict
     return Verdict.INSIDE if proof.latest.passed else Verdict.OUTSIDE
+
+
+def _logged(test: Tested | None) -> str:
+    """What the port leaks by its log; empty where it was only read off."""
+    log = kept_log(test)
+    if log is None:
+        return ""
+    leak = leak_words(log.leak_std_cm3_per_min)
+    return f"logged: leaks {leak}" if log.seen else "logged: no leak can be told"
 
 
 def _port_words(test: Tested | None, *, show: Show) -> str:
     if test is None:
         return "not tested"
     held = vacuum_words(test.conditions["held_kpa"], show=show)
-    share = test.conditions["held_kpa"] / test.conditions["dead_head_kpa"]
-    word = "holds" if test.passed else "leaks"
+    share = min(1.0, test.conditions["held_kpa"] / test.conditions["dead_head_kpa"])
+    log = kept_log(test)
+    close = log is not None and log.verdict is Verdict.CLOSE
+    word = "holds" if test.passed else "too close to call" if close else "leaks"
     return f"{word}: {held}, {share:.0%} of the pump's own"
 
 
@@ -230,8 +252,15 @@ def _bar(record: ProofsOnRecord, proof: Proof, *, show: Show) -> SafeString:
     if proof.latest is not None:
         held = proof.latest.conditions["held_kpa"]
         standing = proof.undone_by is None
+        log = kept_log(proof.latest)
         verdict = Verdict.INSIDE if proof.latest.passed else Verdict.OUTSIDE
-        marks = (BarMark(value=held, verdict=verdict, solid=standing),)
+        mark = BarMark(
+            value=held,
+            u=None if log is None else log.u_held_kpa,
+            verdict=verdict if log is None else log.verdict,
+            solid=standing,
+        )
+        marks = (mark,)
     bar = LimitBar(
         low=limit.low,
         high=limit.high,
