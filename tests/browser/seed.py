@@ -26,6 +26,9 @@ TRACE_HEADS = ("F2-0401", "F2-0402")
 WALK_HEADS = ("F2-0301", "F2-0302", "F2-0303", "F2-0304")
 """Heads with nothing read yet, for tests that carry one through the shop."""
 
+LEAK_HEADS = ("F2-0501", "F2-0502")
+"""Heads assembled and ready to be proved."""
+
 
 def fill() -> None:
     """The shop, its people, sheets, gauge and heads."""
@@ -42,12 +45,26 @@ def fill() -> None:
     supplier = trade.add_supplier(name="Lode Foundry", by=owner)
     lot = trade.add_lot(supplier_id=supplier.pk, code="7F", by=owner)
     trade.add_customer(name="Ridge Farms", by=owner)
-    for tag in (*BENCH_HEADS, READ_HEAD, *WALK_HEADS, *TRACE_HEADS):
+    for tag in (*BENCH_HEADS, READ_HEAD, *WALK_HEADS, *TRACE_HEADS, *LEAK_HEADS):
         heads.take_in_head(tag=tag, sheet="F2", kind="new casting", lot_id=lot.pk, by=owner)
     heads.take_in_head(tag=BIG_HEAD, sheet="F66", kind="new casting", lot_id=lot.pk, by=owner)
     _traced(owner)
     too_deep: Mapping[tuple[str, str], str] = {("recession", "2B"): "0.0493 in"}
     shop.measure_all(READ_HEAD, by=owner, other=too_deep)
+    for tag in LEAK_HEADS:
+        _assembled(tag, owner)
+
+
+def _assembled(tag: str, owner: "Person") -> None:
+    """Take a head to its tests."""
+    from castworthy.actions import assembly, plans
+    from castworthy.records.models import Plan
+    from factories import shop
+
+    shop.measure_all(tag, by=owner)
+    made = plans.make_plans(tag=tag, by=owner)
+    plans.choose_plan(plan_id=Plan.objects.get(batch=made.batch, objective="cost").pk, by=owner)
+    assembly.tick(tag=tag, by=owner)
 
 
 def _traced(owner: "Person") -> None:

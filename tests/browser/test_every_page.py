@@ -3,7 +3,7 @@
 import re
 
 import pytest
-from seed import BIG_HEAD, READ_HEAD, TRACED_HEAD
+from seed import BIG_HEAD, LEAK_HEADS, READ_HEAD, TRACED_HEAD
 from served import DESK, PHONE, TABLET, Pages
 
 SHOP = (
@@ -27,6 +27,7 @@ HEAD = (
     "machine",
     "assemble",
     "prove",
+    "prove/1A/log",
     "release",
     "history",
     "photos",
@@ -38,6 +39,8 @@ ADDRESSES = (
     *(f"/heads/{READ_HEAD}/{page}" for page in HEAD if "height" not in page),
     *(f"/heads/{BIG_HEAD}/{page}" for page in ("take-in", "measure", "measure?quantity=height")),
     *(f"/heads/{TRACED_HEAD}/{page}" for page in ("finish", "deck")),
+    f"/heads/{LEAK_HEADS[0]}/prove",
+    f"/heads/{LEAK_HEADS[0]}/prove/2B/log",
 )
 SIZES = pytest.mark.parametrize(
     "pages", [DESK, TABLET, PHONE], indirect=True, ids=["desk", "tablet", "phone"]

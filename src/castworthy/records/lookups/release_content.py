@@ -13,6 +13,7 @@ from castworthy.calc.head import Limit
 from castworthy.calc.quantity import FACTS, Quantity
 from castworthy.records.assembly import assembly_groups
 from castworthy.records.errors import NotOnRecord
+from castworthy.records.leak_logs import told_conditions
 from castworthy.records.lookups.heads import origin_words
 from castworthy.records.lookups.people import shop
 from castworthy.records.models import Gauge, Head, Operation, OperationState, Release
@@ -202,7 +203,7 @@ def _tests(head: Head, *, standing: Standing) -> list[dict[str, Any]]:
         {
             "kind": proof.kind.value,
             "place": proof.place,
-            "conditions": dict(proof.latest.conditions),
+            "conditions": told_conditions(proof.latest.conditions),
             "rule": proof.latest.rule,
             "found": proof.latest.found,
             "passed": proof.latest.passed,

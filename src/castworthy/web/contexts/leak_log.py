@@ -13,7 +13,6 @@ from castworthy.calc.leak.words import PRACTICES
 from castworthy.calc.outcome import Refused
 from castworthy.calc.quantity import Quantity
 from castworthy.charts.decay import DecayFigure, decay_chart
-from castworthy.records.cautions import UNDER_VACUUM
 from castworthy.records.leak_logs import KeptLog, curve_kpa
 from castworthy.records.leak_trial import LogTrial
 from castworthy.records.lookups.leak import LeakPage
@@ -49,7 +48,6 @@ class LeakShown:
     rule: str
     waits: str
     practices: tuple[str, ...]
-    cautions: tuple[str, ...]
     next_place: str
     kept: LeakAnswer | None
 
@@ -64,7 +62,6 @@ def leak_shown(page: LeakPage, *, show: Show) -> LeakShown:
         rule=rule_words(Quantity.VACUUM_HOLD, sheet=sheet, place=place, show=show),
         waits=page.record.waits,
         practices=PRACTICES,
-        cautions=(UNDER_VACUUM,),
         next_place=page.next_place,
         kept=_kept(page, show=show),
     )

@@ -1,0 +1,102 @@
+"""A port logged in a browser: six readings typed, the curve comes, it is kept, the port passed."""
+
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Locator, Page, expect
+from seed import LEAK_HEADS
+from served import DESK, PHONE, Pages
+
+BOTH = pytest.mark.parametrize("pages", [DESK, PHONE], indirect=True, ids=["desk", "phone"])
+SHOWN = "25.8", "25.8", "25.7", "25.7", "25.7", "25.6"
+
+
+def port(pages: Pages, place: str) -> Page:
+    head = LEAK_HEADS[0 if pages.size == DESK else 1]
+    page = pages.new(sign_in="ana", path=f"/heads/{head}/prove")
+    page.locator(f"#port-{place}").get_by_role("link", name="Log it").click()
+    expect(page.get_by_role("heading", name=f"Vacuum of {place}")).to_be_visible()
+    return page
+
+
+def read(page: Page, *figures: str, touch: bool = False) -> None:
+    for figure in figures:
+        page.get_by_label("Gauge now").fill(figure)
+        if touch:
+            page.get_by_role("button", name="Take it").tap()
+        else:
+            page.keyboard.press("Enter")
+        page.wait_for_timeout(250)
+
+
+def curve(page: Page) -> Locator:
+    """The curve of the chart that this size shows."""
+    return page.locator(".leak__chart:visible .cw-ahead")
+
+
+@BOTH
+def test_six_readings_are_a_test(pages: Pages) -> None:
+    page = port(pages, "1A")
+    page.get_by_label("Volume of port and line").fill("240")
+    page.get_by_label("The pump's own reading today").fill("26.5")
+    page.get_by_text("Hold, air and temperature").click()
+    page.get_by_label("Judged after, seconds").fill("4")
+    read(page, *SHOWN, touch=pages.size == PHONE)
+    expect(curve(page)).to_be_visible()
+    expect(page.locator("#leak-answer")).to_contain_text("The port seals")
+    expect(page.locator(".leak__chart:visible .cw-reading")).to_have_count(6)
+    page.get_by_role("button", name="Keep as this port's test").click()
+    expect(page.get_by_role("status").first).to_contain_text("1A is kept: The port seals")
+    expect(page.locator("#leak-answer")).to_contain_text("passed")
+    expect(page.get_by_label("Every reading")).to_have_value("")
+    page.get_by_role("link", name="Prove").first.click()
+    expect(page.locator("#port-1A")).to_contain_text("holds: 25.")
+    expect(page.locator("#port-1A")).to_contain_text("logged")
+
+
+@BOTH
+def test_nothing_typed_is_lost(pages: Pages) -> None:
+    page = port(pages, "1B")
+    read(page, "26", "25.9")
+    read(page, "many")
+    expect(page.get_by_text("“many” is no vacuum and was not taken")).to_be_visible()
+    expect(page.get_by_label("Gauge now")).to_have_value("many")
+    read(page, "25.8")
+    expect(curve(page)).to_be_visible()
+    lines = page.get_by_label("Every reading")
+    typed = lines.input_value()
+    assert len(typed.splitlines()) == 3
+    lines.fill(typed + "\n0.1 25.7")
+    expect(page.locator("#leak-said")).to_contain_text("the time must grow from line to line")
+    expect(curve(page)).to_be_visible()
+    page.reload()
+    expect(lines).to_have_value(typed + "\n0.1 25.7")
+    pages.expecting("422")
+    page.get_by_role("button", name="Keep as this port's test").click()
+    expect(page.locator("#leak-said")).to_contain_text("still empty")
+    expect(lines).to_have_value(typed + "\n0.1 25.7")
+    page.get_by_role("button", name="Start over").click()
+    expect(lines).to_have_value("")
+    page.get_by_role("button", name="Bring the readings back").click()
+    expect(lines).to_have_value(typed + "\n0.1 25.7")
+
+
+@BOTH
+def test_the_last_reading_is_taken_back(pages: Pages) -> None:
+    page = port(pages, "2A")
+    read(page, "26", "2.59")
+    page.get_by_role("button", name="Take back the last").click()
+    expect(page.get_by_label("Gauge now")).to_have_value("2.59")
+    expect(page.get_by_label("Every reading")).to_have_value("0.0 26")
+
+
+@BOTH
+def test_a_file_of_a_logger_is_drawn(pages: Pages, tmp_path: Path) -> None:
+    file = tmp_path / "port.csv"
+    file.write_text("t_s,p_kpa\n" + "\n".join(f"{t},{14 + 0.02 * t:.2f}" for t in range(0, 40, 2)))
+    page = port(pages, "2B")
+    page.get_by_label("Or the file of a logger").set_input_files(file)
+    expect(curve(page).or_(page.locator(".leak__chart:visible .cw-fit")).first).to_be_visible()
+    expect(page.get_by_label("Every reading")).to_have_value(file.read_text())
+    read(page, "25")
+    expect(page.get_by_text("start over before the gauge is typed live")).to_be_visible()
