@@ -3,14 +3,12 @@
 A vacuum or pressure test is also a reading (what was still held at the end), judged like any.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
 from castworthy.actions.deed import deed, head_for_work
-from castworthy.actions.entry import (
-    check_place,
-)
+from castworthy.actions.entry import check_place, uuid_of
 from castworthy.actions.errors import DeedRefused
 from castworthy.actions.proved import (
     NewProof,
@@ -25,6 +23,7 @@ from castworthy.calc.decision.verdict import Judgement, Verdict
 from castworthy.calc.decision.words import limit_sentence, verdict_sentence
 from castworthy.calc.errors import InputError
 from castworthy.calc.head import HeadSheet
+from castworthy.calc.leak.pressure import pressure_decay
 from castworthy.calc.leak.proof import (
     PRESSURE_SHARE_RATIO,
     VACUUM_SHARE_RATIO,
@@ -32,12 +31,17 @@ from castworthy.calc.leak.proof import (
     pressure_left_ratio,
     vacuum_share_ratio,
 )
+from castworthy.calc.outcome import Refused
 from castworthy.calc.quantity import Quantity
+from castworthy.records.crack_places import CrackPlace, CrackTyped, SpotFault, crack_place
 from castworthy.records.models import (
+    Head,
     Person,
+    Photo,
     TestKind,
 )
 from castworthy.records.proof_words import (
+    EXAMPLE_VOLUME_CM3,
     pressure_unit,
     vacuum_unit,
     vacuum_words,
@@ -53,37 +57,91 @@ _SHARES = {
 
 
 def record_crack_check(
-    *, tag: str, method: str, clear: bool, by: Person, place: str = "", found: str = ""
+    *,
+    tag: str,
+    method: str,
+    clear: bool,
+    by: Person,
+    place: str = "",
+    found: str = "",
+    places: Sequence[CrackTyped] = (),
 ) -> Proved:
-    """Record a crack check: how it was looked for and what was found, where.
+    """Record a crack check: how it was looked for and what was found, place by place.
+
+    ``place`` and ``found`` are one more place.
 
     Raises
     ------
     DeedRefused
-        If the method is missing, or something was found and it is not said what.
+        If the method is missing, something was found and it is not said what, or a place lies off
+        the deck.
 
     """
     with deed("crack check recorded", by=by) as told:
         head = head_for_work(tag)
         how = short(method, field="method", what="The method", longest=80)
-        where = short(place, field="place", what="The place", longest=80)
-        what = note_of(found, field="found", what="What was found")
         if not how:
             raise DeedRefused(
                 "Say how it was checked: magnetic particle, penetrant, pressure.", field="method"
             )
-        if not clear and not what:
-            raise DeedRefused("Say what was found and where it runs.", field="found")
+        typed = (CrackTyped(where=place, found=found), *places)
+        cracks = _cracks(typed, head=head, clear=clear, by=by)
+        what = "; ".join(crack.words for crack in cracks)
         test = NewProof(
             kind=TestKind.CRACK,
             place="",
-            conditions={"method": how, "where": where},
+            conditions={
+                "method": how,
+                "where": "; ".join(crack.where for crack in cracks if crack.where),
+                "places": [crack.stored for crack in cracks],
+            },
             found=what,
             rule=CRACK_RULE,
             passed=clear,
             sentence="Nothing was found." if clear else f"{what.rstrip('.')}.",
         )
         return keep_proof(head, test=test, told=told, by=by)
+
+
+def _cracks(
+    typed: Sequence[CrackTyped], *, head: Head, clear: bool, by: Person
+) -> tuple[CrackPlace, ...]:
+    """The places found, each with its words; none is needed where nothing was found."""
+    sheet, show = sheet_for(head), Show(length=by.show_length)
+    cracks = []
+    for each in typed:
+        if each.blank:
+            continue
+        where = short(each.where, field="place", what="The place", longest=80)
+        found = note_of(each.found, field="found", what="What was found")
+        if clear and where:
+            raise DeedRefused(
+                f"{where} is named as a place, yet nothing was found; choose a crack, or empty "
+                "the place.",
+                field="place",
+            )
+        if not found:
+            raise DeedRefused(
+                f"Say what was found{f' at {where}' if where else ''}.", field="found"
+            )
+        photo = _photo(each.photo, head=head)
+        given = CrackTyped(where=where, found=found, photo=photo)
+        try:
+            cracks.append(crack_place(given, sheet=sheet, show=show))
+        except SpotFault as fault:
+            raise DeedRefused(str(fault), field="place") from fault
+    if not clear and not cracks:
+        raise DeedRefused("Say what was found and where it runs.", field="found")
+    return tuple(cracks)
+
+
+def _photo(uuid: str, *, head: Head) -> str:
+    """The photo of a place, when one is named."""
+    if not uuid.strip():
+        return ""
+    if not Photo.objects.filter(uuid=uuid_of(uuid.strip()), head=head).exists():
+        raise DeedRefused("There is no such photo of this head; choose another.", field="photo")
+    return uuid.strip()
 
 
 def record_pressure(
@@ -127,6 +185,8 @@ def record_pressure(
             "end_degc": maybe(read, "end_temperature", end_temperature, "degc"),
         }
         share = _left_ratio(conditions)
+        warmth, warmth_sentence = _without_warmth(conditions, share=share, by=by)
+        conditions |= warmth
         leaks = note_of(found, field="found", what="What was found")
         reading, judgement = held_reading(
             head,
@@ -141,6 +201,8 @@ def record_pressure(
         passed, rule, sentence = _result(
             judgement, quantity=Quantity.PRESSURE_HOLD, sheet=sheet, share=share, by=by
         )
+        if warmth_sentence:
+            sentence = f"{sentence} {warmth_sentence}"
         test = NewProof(
             kind=TestKind.PRESSURE,
             place="",
@@ -248,6 +310,42 @@ def _left_ratio(conditions: Mapping[str, Any]) -> float:
         )
     except InputError as error:
         raise DeedRefused(str(error), field="start") from error
+
+
+def _without_warmth(
+    conditions: Mapping[str, Any], *, share: float, by: Person
+) -> tuple[dict[str, Any], str]:
+    """What cooling or warming of the air explains of a loss, beside what is left of it."""
+    start_degc, end_degc = conditions["start_degc"], conditions["end_degc"]
+    if (start_degc is None) is not (end_degc is None):
+        field = "end_temperature" if end_degc is None else "start_temperature"
+        raise DeedRefused("Give both temperatures or leave both out.", field=field)
+    if start_degc is None or conditions["medium"] != Medium.AIR:
+        return {}, ""
+    volume_cm3 = conditions["volume_cm3"]
+    try:
+        decay = pressure_decay(
+            start_kpa=conditions["start_kpa"],
+            held_kpa=conditions["held_kpa"],
+            start_degc=start_degc,
+            end_degc=end_degc,
+            hold_s=conditions["hold_s"],
+            volume_cm3=volume_cm3 or EXAMPLE_VOLUME_CM3,
+            show=Show(length=by.show_length),
+        )
+    except InputError as error:
+        raise DeedRefused(str(error), field="held") from error
+    if isinstance(decay, Refused):
+        raise DeedRefused(decay.sentence, field="end_temperature")
+    warmth: dict[str, Any] = {
+        "corrected_kpa": share * conditions["start_kpa"],
+        "by_temperature_kpa": decay.by_temperature_kpa,
+        "leak_loss_kpa": decay.leak_loss_kpa,
+        "u_leak_loss_kpa": decay.u_leak_loss_kpa,
+    }
+    if volume_cm3 and decay.seen:
+        warmth |= {"leak_std_cm3_per_min": decay.leak_std_cm3_per_min, "hole_um": decay.hole_um}
+    return warmth, decay.sentence
 
 
 def _vacuum_share(held_kpa: float, dead_kpa: float, *, show: Show) -> float:

@@ -32,6 +32,7 @@ def deck_plan(
     title: str = "",
     shading: Shading | None = None,
     route_mm: Sequence[tuple[float, float]] = (),
+    named: bool = False,
 ) -> str:
     """Draw a deck with its marks.
 
@@ -40,7 +41,7 @@ def deck_plan(
     ``compact`` breaks a long head into rows of cylinders for a narrow screen.  ``show`` adds a
     rule to measure by in the person's unit.  Where several marks share a place the one to be
     measured next is drawn, else the worst; all of them are named in its title.  Without any
-    marks the deck shows the names of its valves and places.  On a page the
+    marks, or when ``named``, the deck shows the names of its valves and places.  On a page the
     drawing carries its natural width only, so that it keeps its shape when it has to shrink.
     """
     ink = INKS[theme]
@@ -62,6 +63,7 @@ def deck_plan(
         show=show,
         shading=shading,
         route_mm=route_mm,
+        named=named,
     )
     width = layout.width_mm + 2 * layout.edge_mm
     linked = any(mark.href for mark in marks)
@@ -90,6 +92,7 @@ def _stack(
     show: Show | None,
     shading: Shading | None,
     route_mm: Sequence[tuple[float, float]],
+    named: bool,
 ) -> tuple[float, list[str]]:
     """Head-wide marks on top, the windows under each other, the rule at the foot."""
     px_mm = layout.px_mm
@@ -98,8 +101,8 @@ def _stack(
     for window in layout.windows:
         shown = [spot for spot in spots if _belongs(spot, window, layout)]
         over = [draw_spot(spot, px_mm=px_mm, ink=ink) for spot in shown]
-        if not marks and shading is None:
-            over = [bare_names(sheet, px_mm=px_mm, ink=ink)]
+        if named or (not marks and shading is None):
+            over = [bare_names(sheet, px_mm=px_mm, ink=ink), *over]
         over = [*_route(route_mm, px_mm=px_mm, ink=ink), *over]
         under = casting(sheet, window=window, px_mm=px_mm, ink=ink, shading=shading)
         parts.append(_view(under, window=window, top=down, over=over, layout=layout))

@@ -23,7 +23,8 @@ class DeckMark:
 
     ``ringed`` is what is to be measured next; ``stale`` a reading that later work has made a
     reading of the past.  ``href`` makes the mark a link.  ``spot_mm`` puts it at a point of its
-    own, for what is measured at no place of the sheet.
+    own, for what is measured at no place of the sheet; ``title`` says what it is where that is no
+    quantity.
     """
 
     quantity: Quantity
@@ -34,6 +35,7 @@ class DeckMark:
     ringed: bool = False
     stale: bool = False
     spot_mm: tuple[float, float] | None = None
+    title: str = ""
 
     @property
     def site(self) -> Site:
@@ -80,6 +82,8 @@ def spots_of(sheet: HeadSheet, *, marks: Sequence[DeckMark], px_mm: float) -> li
 def spoken(mark: DeckMark) -> str:
     """A mark in words: where, what, the figure, the verdict."""
     facts = FACTS[mark.quantity]
+    if mark.title:
+        return f"{mark.title} {mark.place}".strip()
     where = f"{mark.place} {facts.title.lower()}" if mark.place else facts.title
     figure = f" {mark.text}" if mark.text and mark.text != mark.place else ""
     past = ", before later work" if mark.stale else ""

@@ -1,5 +1,8 @@
 """Proof tests in words: pressures as a shop reads them, rules, what was found."""
 
+from collections.abc import Mapping
+from typing import Any
+
 from castworthy.calc.leak.proof import Medium, stored_energy_n_m
 from castworthy.units import Show
 from castworthy.units.show import as_text
@@ -39,6 +42,18 @@ def temperature_words(degc: float, *, show: Show) -> str:
     if show.metric:
         return f"{degc:.0f} °C"
     return f"{degc * 9 / 5 + 32:.0f} °F"
+
+
+def warmth_words(told: Mapping[str, Any], *, show: Show) -> str:
+    """What the temperature explains of a pressure test, and what is left without it; may be
+    empty.
+    """
+    if "corrected_kpa" not in told:
+        return ""
+    moved = pressure_words(abs(told["by_temperature_kpa"]), show=show)
+    warmth = "cooling took" if told["by_temperature_kpa"] >= 0.0 else "warming gave"
+    left = pressure_words(told["corrected_kpa"], show=show)
+    return f"{warmth} {moved}, {left} left without it"
 
 
 def time_words(seconds: float) -> str:

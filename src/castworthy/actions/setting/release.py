@@ -31,6 +31,7 @@ from castworthy.records.proof_words import (
     temperature_words,
     time_words,
     vacuum_words,
+    warmth_words,
 )
 from castworthy.reports.parts import Fact
 from castworthy.reports.release import (
@@ -298,7 +299,8 @@ def _pressure_conditions(told: Content, *, show: Show) -> str:
     ]
     if "start_degc" in told:
         words.insert(2, temperature_words(told["start_degc"], show=show))
-    return ", ".join(words)
+    words.append(warmth_words(told, show=show))
+    return ", ".join(filter(None, words))
 
 
 def _proof(what: str, conditions: str, test: Content, *, show: Show, found: str = "") -> ProofRow:

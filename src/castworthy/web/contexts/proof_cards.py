@@ -13,7 +13,6 @@ from castworthy.calc.leak.proof import Medium
 from castworthy.calc.leak.words import PRACTICES, leak_words
 from castworthy.calc.quantity import Quantity
 from castworthy.charts.bar import BarMark, LimitBar, limit_bar
-from castworthy.charts.deck import deck_plan
 from castworthy.records.cautions import CRACK_LIGHT, LAST_WORD, UNDER_PRESSURE, UNDER_VACUUM
 from castworthy.records.leak_logs import kept_log, odd_port_words
 from castworthy.records.lookups.prove import ProvePage as ProofsOnRecord
@@ -24,10 +23,12 @@ from castworthy.records.proof_words import (
     time_words,
     vacuum_unit,
     vacuum_words,
+    warmth_words,
 )
 from castworthy.records.proving import Proof, Tested, TestKind
 from castworthy.units import Show
 from castworthy.units.show import as_text
+from castworthy.web.contexts.crack_map import CrackMap, crack_map
 
 _USUAL_KPA = 275.790
 _WAYS = {
@@ -87,7 +88,7 @@ class ProvePage:
     crack: TestCard
     pressure: TestCard
     ports: tuple[Port, ...]
-    map: SafeString
+    cracks: CrackMap
     energy: str
     vacuum_rule: str
     vacuum_cautions: tuple[str, ...]
@@ -116,7 +117,7 @@ def prove_page_of(
             show=show,
         ),
         ports=_ports(record, show=show, wrong=wrong or {}),
-        map=mark_safe(deck_plan(sheet)),  # noqa: S308 - drawn by castworthy.charts, which escapes
+        cracks=crack_map(sheet, tests=_last_crack_check(record), show=show),
         energy=energy_sentence(
             medium=Medium.WATER, pressure_kpa=_USUAL_KPA, volume_cm3=None, show=show
         ),
@@ -130,6 +131,11 @@ def prove_page_of(
         left_count=record.left_count,
         tests_count=len(record.proofs),
     )
+
+
+def _last_crack_check(record: ProofsOnRecord) -> tuple[Tested, ...]:
+    latest = record.proof(TestKind.CRACK).latest
+    return () if latest is None else (latest,)
 
 
 def _card(
@@ -158,12 +164,15 @@ def _result(test: Tested, *, show: Show) -> Result:
 def _conditions(test: Tested, *, show: Show) -> str:
     told = test.conditions
     if test.kind is TestKind.CRACK:
-        where = f", {told['where']}" if told.get("where") else ""
+        apart = told.get("where") and "places" not in told
+        where = f", {told['where']}" if apart else ""
         return f"{told['method'].capitalize()}{where}: {test.found or 'nothing found'}."
     start, held = (pressure_words(told[key], show=show) for key in ("start_kpa", "held_kpa"))
     warm = f" at {temperature_words(told['start_degc'], show=show)}" if "start_degc" in told else ""
     seen = f" Seen: {test.found}." if test.found else ""
     hold = time_words(told["hold_s"])
+    warmth = warmth_words(told, show=show)
+    hold = f"{hold}; {warmth}" if warmth else hold
     return f"{told['medium'].capitalize()}{warm}: {held} of {start} left after {hold}.{seen}"
 
 

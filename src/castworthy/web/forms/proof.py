@@ -41,7 +41,7 @@ def _figure(label: str, *, required: bool = True, help_text: str = "") -> forms.
 
 
 class CrackForm(forms.Form):
-    """How it was looked for, what was found."""
+    """How it was looked for and whether anything was found; the places are rows of their own."""
 
     method = forms.ChoiceField(label="How", choices=[(m, m) for m in METHODS])
     result = forms.ChoiceField(
@@ -49,12 +49,6 @@ class CrackForm(forms.Form):
         choices=(("clear", "nothing"), ("crack", "a crack or porosity")),
         widget=forms.RadioSelect,
         initial="clear",
-    )
-    place = forms.CharField(
-        label="Where", max_length=80, required=False, help_text="Tap the deck, or write it."
-    )
-    found = forms.CharField(
-        label="What", max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 2})
     )
 
 

@@ -6,6 +6,9 @@ from django.urls import URLPattern, path
 from django.views.decorators.http import require_safe
 
 from castworthy.records.lookups.history import history_of
+from castworthy.records.lookups.prove import prove_page
+from castworthy.records.proving import TestKind
+from castworthy.web.contexts.crack_map import crack_map, cracks_found
 from castworthy.web.contexts.trail_words import days_of, readings_of
 from castworthy.web.frame import head_frame, show_for
 from castworthy.web.gate import anyone_signed_in
@@ -15,10 +18,13 @@ from castworthy.web.gate import anyone_signed_in
 @anyone_signed_in
 def history(request: HttpRequest, tag: str) -> HttpResponse:
     """The trail of a head in plain words, and its readings."""
-    found = history_of(tag)
+    found, show = history_of(tag), show_for(request)
+    record = prove_page(tag)
+    checks = cracks_found(record.history.get((TestKind.CRACK, ""), ()))
     context = head_frame(request, tag, "history") | {
         "days": days_of(found),
-        "readings": readings_of(found, show=show_for(request)),
+        "cracks": crack_map(record.sheet, tests=checks, show=show) if checks else None,
+        "readings": readings_of(found, show=show),
     }
     return render(request, "castworthy/history/page.html", context)
 

@@ -14,10 +14,13 @@ from castworthy.actions.errors import DeedRefused
 from castworthy.actions.proof import record_crack_check, record_pressure, record_vacuum
 from castworthy.calc.errors import InputError
 from castworthy.calc.leak.proof import Medium
+from castworthy.records.crack_places import CrackTyped
+from castworthy.records.lookups.photos import photos_of
 from castworthy.records.lookups.prove import prove_page
 from castworthy.records.proof_words import energy_sentence, pressure_unit, vacuum_unit
 from castworthy.units import UnitError, read_value
 from castworthy.web.answers import UNPROCESSABLE, HeadPage, answer, partial
+from castworthy.web.contexts.crack_map import rows_typed
 from castworthy.web.contexts.proof_cards import prove_page_of
 from castworthy.web.forms.proof import CrackForm, PressureForm, VacuumForm, hold_fault
 from castworthy.web.frame import head_frame, show_for
@@ -47,8 +50,7 @@ def prove_crack(request: HttpRequest, tag: str) -> HttpResponse:
                 tag=tag,
                 method=given["method"],
                 clear=given["result"] == "clear",
-                place=given["place"],
-                found=given["found"],
+                places=_places(request),
                 by=request.user,
             )
         except DeedRefused as refused:
@@ -119,6 +121,14 @@ def prove_vacuum(request: HttpRequest, tag: str, place: str) -> HttpResponse:
     return _with_news(request, body, context, status=UNPROCESSABLE if wrong else 200)
 
 
+def _places(request: HttpRequest) -> tuple[CrackTyped, ...]:
+    """The places of the crack check's form."""
+    sent = request.POST
+    return rows_typed(
+        places=sent.getlist("place"), found=sent.getlist("found"), photos=sent.getlist("photo")
+    )
+
+
 def _card(request: HttpRequest, tag: str, name: str, form: forms.Form) -> HttpResponse:
     """The card of a test after it was recorded, or with what was refused."""
     wrong = bool(form.errors)
@@ -167,6 +177,8 @@ def _context(
     return {
         "tests": prove_page_of(page, show=show, wrong=wrong),
         "crack_form": crack_form or CrackForm(),
+        "crack_rows": (_places(request) if crack_form else ()) or (CrackTyped(),),
+        "photos": photos_of(tag),
         "pressure_form": pressure_form or PressureForm(show=show, initial=pressure),
         "vacuum_form": VacuumForm(show=show, initial=day),
         "vacuum_unit": vacuum_unit(show),

@@ -1,4 +1,4 @@
-// The prove page: a recorded port hands over to the next one, a tap on the deck names the place of a crack.
+// The prove page: a recorded port hands over to the next one.
 (function () {
   "use strict";
 
@@ -23,15 +23,5 @@
     if (!port) return;
     for (const other of document.querySelectorAll("li.port--next")) other.classList.remove("port--next");
     port.classList.add("port--next");
-  });
-
-  document.addEventListener("click", (event) => {
-    const spot = event.target.closest("[data-place-map] [data-place]");
-    if (!spot) return;
-    event.preventDefault();
-    const field = spot.closest("form").querySelector("[name=place]");
-    if (!field) return;
-    field.value = spot.dataset.place;
-    field.focus();
   });
 })();
