@@ -148,6 +148,11 @@ def _figures(form: DeckForm, *, press: Press) -> Iterable[Fact]:
     for label, size_um in sizes:
         value = press.show.value(size_um / 1000.0, suffix="mm", difference=True)
         yield Fact(label=label, value=value)
+    if form.u_flatness_um is not None:
+        u_mm = form.u_flatness_um / 1000.0
+        digits = 4 if press.show.metric else 2
+        value = press.show.value(u_mm, suffix="mm", difference=True, digits=digits)
+        yield Fact(label="standard uncertainty of flatness, first order", value=value)
 
 
 def _cleanup(page: DeckPage, form: DeckForm, *, press: Press) -> Iterable[Fact]:

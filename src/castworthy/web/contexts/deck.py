@@ -220,7 +220,7 @@ def _facts(form: DeckForm, *, show: Show) -> tuple[tuple[str, str], ...]:
         ("Largest step", said(form.step.step_um)),
     ]
     if form.u_flatness_um is not None:
-        facts.insert(1, ("standard uncertainty", _fine(form.u_flatness_um, show=show)))
+        facts.insert(1, ("standard uncertainty, first order", _fine(form.u_flatness_um, show=show)))
     return tuple(facts)
 
 
