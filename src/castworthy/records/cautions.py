@@ -13,8 +13,8 @@ LAST_WORD = (
 )
 
 LIFTING = (
-    "A bare six-cylinder iron head weighs about 56 kg (125 lb): use a hoist, keep everybody out "
-    "from under it, and mind machined edges, they cut."
+    "An iron head is heavy, a bare six-cylinder one about 56 kg (125 lb): use a hoist, keep "
+    "everybody out from under it, and mind machined edges, they cut."
 )
 BLOWING_OFF = (
     "Blow out with air under 30 psi (207 kPa), behind a chip guard and with eye protection; "

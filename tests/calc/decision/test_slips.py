@@ -118,9 +118,17 @@ def test_worn_guides_are_not_taken_for_slips() -> None:
 
 
 def test_without_limit_and_neighbours_nothing_is_known() -> None:
-    reading = Reading(quantity=Quantity.HEIGHT, place="H1", value=3.0)
+    reading = Reading(quantity=Quantity.GUIDE_CLEARANCE, place="1A", value=3.0)
 
     assert ask_slips(reading, limit=None, neighbours=[]) == ()
+
+
+def test_the_first_height_of_a_grid_lies_near_its_plane() -> None:
+    far = Reading(quantity=Quantity.HEIGHT, place="H1", value=3.0)
+    bowed = Reading(quantity=Quantity.HEIGHT, place="H1", value=-0.3)
+
+    assert SlipKind.POWER_OF_TEN in [s.kind for s in ask_slips(far, limit=None, neighbours=[])]
+    assert ask_slips(bowed, limit=None, neighbours=[]) == ()
 
 
 def test_heights_are_asked_about_by_their_neighbours() -> None:

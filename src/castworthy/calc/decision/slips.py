@@ -25,6 +25,7 @@ DIAL_TURN_MM = 2.54
 _MOST_TURNS = 9
 _FEWEST_NEIGHBOURS = 3
 _UNLIKELY = 4.0
+_FIRST_HEIGHTS_MM = 0.1
 _LIKELY = 2.5
 _TURN_SHARE = 1 / 4
 _SPREAD_PER_MAD = 1.4826
@@ -207,6 +208,8 @@ def _expected(
         floor = (high - low) / 6 if low is not None and high is not None else (high or 0.0) / 4
         ratio = min(neighbours) > 0.0 or max(neighbours) < 0.0
         return _Around(centre=centre, spread=max(scatter, finest, floor), ratio=ratio)
+    if quantity is Quantity.HEIGHT:
+        return _Around(centre=0.0, spread=_FIRST_HEIGHTS_MM, ratio=False)
     if low is not None and high is not None:
         spread = max((high - low) / 4, _SMALLEST)
         return _Around(centre=(low + high) / 2, spread=spread, ratio=low > 0.0 or high < 0.0)
