@@ -1,5 +1,6 @@
 """A port logged in a browser: six readings typed, the curve comes, it is kept, the port passed."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -100,3 +101,29 @@ def test_a_file_of_a_logger_is_drawn(pages: Pages, tmp_path: Path) -> None:
     expect(page.get_by_label("Every reading")).to_have_value(file.read_text())
     read(page, "25")
     expect(page.get_by_text("start over before the gauge is typed live")).to_be_visible()
+
+
+@BOTH
+def test_a_tap_on_the_deck_places_a_crack(pages: Pages) -> None:
+    head = LEAK_HEADS[0 if pages.size == DESK else 1]
+    page = pages.new(sign_in="ana", path=f"/heads/{head}/prove")
+    card = page.locator("#crack")
+    deck = card.locator("[data-crack-map] svg").first
+    deck.scroll_into_view_if_needed()
+    name = deck.get_by_text("2B", exact=True)
+    name.click()
+    where, what = card.get_by_label("Where", exact=True), card.get_by_label("What", exact=True)
+    expect(where).to_have_value("2B exhaust seat")
+    expect(what).to_be_focused()
+    what.fill("14 mm long")
+    box = deck.bounding_box()
+    assert box is not None
+    deck.click(position={"x": box["width"] / 2, "y": box["height"] * 0.4})
+    expect(where.nth(1)).to_have_value(re.compile(r"^6\.\d\d, [34]\.\d\d$"))
+    what.nth(1).fill("pores")
+    card.get_by_role("button", name="Record the crack check").click()
+    expect(card.locator(".crack-list li")).to_have_count(2)
+    expect(card.locator(".crack-list")).to_contain_text("2B exhaust seat: 14 mm long")
+    expect(card.locator("[data-crack-map] .cw-mark")).to_have_count(2)
+    page.get_by_role("link", name="History").click()
+    expect(page.get_by_role("heading", name="Cracks found")).to_be_visible()

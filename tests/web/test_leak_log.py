@@ -174,3 +174,35 @@ def test_viewers_look_and_strangers_sign_in(
 
 def test_there_is_no_log_of_no_port(assembled: Head, machinist: Person) -> None:
     assert signed_in(machinist).get(page(assembled, "9Z")).status_code == 404
+
+
+def test_cracks_stand_on_the_map_and_in_the_history(assembled: Head, machinist: Person) -> None:
+    client = signed_in(machinist)
+    told = {"method": "dye penetrant", "result": "crack"}
+    rows = {"place": ["2B exhaust seat", "3.0, 5.0"], "found": ["14 mm long", "pores"]}
+    card = client.post(
+        reverse("prove-crack", args=[assembled.tag]), told | rows, headers=PART
+    ).content.decode()
+    history = client.get(reverse("history", args=[assembled.tag])).content.decode()
+
+    for text in (card, history):
+        assert "crack 1. 2B exhaust seat: 14 mm long" in text
+        assert "3.0, 5.0 in, near 1A intake seat: pores" in text
+        assert text.count("cw-mark") == 2
+    assert "Failed." in card
+
+
+def test_a_refused_crack_keeps_its_rows(assembled: Head, machinist: Person) -> None:
+    rows = {"place": ["2B", "99, 99"], "found": ["14 mm long", "pores"]}
+    answer = signed_in(machinist).post(
+        reverse("prove-crack", args=[assembled.tag]),
+        {"method": "dye penetrant", "result": "crack"} | rows,
+        headers=PART,
+    )
+    text = answer.content.decode()
+
+    assert answer.status_code == 422
+    assert "99, 99 in lies off the deck" in text
+    for typed_text in ("2B", "14 mm long", "99, 99", "pores"):
+        assert f'value="{typed_text}"' in text
+    assert not ProofTest.objects.exists()

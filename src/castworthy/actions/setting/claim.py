@@ -12,11 +12,14 @@ from castworthy.calc.quantity import FACTS, Quantity
 from castworthy.charts.bar import BarMark
 from castworthy.charts.deck import DeckMark, deck_plan
 from castworthy.charts.theme import Theme
+from castworthy.records.crack_places import crack_places
 from castworthy.records.finish_words import cause_of
 from castworthy.records.lookups.finish import finish_page
 from castworthy.records.lookups.heads import head_facts
 from castworthy.records.lookups.people import shop
-from castworthy.records.models import Photo
+from castworthy.records.lookups.prove import prove_page
+from castworthy.records.models import Photo, TestKind
+from castworthy.records.proving import Tested
 from castworthy.records.standing import SpotStanding, Standing, judge_once, standing_of
 from castworthy.records.traces import FINISH
 from castworthy.reports.claim import ClaimPaper, CostLine, Fault
@@ -28,7 +31,8 @@ def claim_paper(tag: str, *, press: Press) -> ClaimPaper:
     head, standing = head_facts(tag), standing_of(tag)
     faults = faults_of(standing)
     causes = _causes(tag, show=press.show)
-    claimed = bool(faults) or head.outcome == "sent back"
+    cracked = _cracked(tag)
+    claimed = bool(faults) or cracked is not None or head.outcome == "sent back"
     costs = _costs(standing.sheet) if claimed else ()
     return ClaimPaper(
         imprint=press.imprint,
@@ -38,14 +42,14 @@ def claim_paper(tag: str, *, press: Press) -> ClaimPaper:
         supplier=head.supplier or head.customer,
         lot=head.lot_code,
         facts=facts_of(head),
-        statement=_statement(len(faults), kind=head.kind_words),
+        statement=_statement(len(faults), kind=head.kind_words, cracked=cracked),
         faults=tuple(
             _fault(spot, judged, cause=causes.get(spot.quantity, ""), press=press)
             for spot, judged in faults
         ),
         costs=costs,
         total=_money(sum(amount for _, amount in _amounts(standing.sheet))) if costs else "",
-        deck_svg=_deck(standing, faults, press=press),
+        deck_svg=_deck(standing, faults, cracked=cracked, press=press),
         deck_about="Outside their limits as received",
         not_judged=_not_judged(standing),
         answer_wanted=f"{head.outcome_note} Replace it or credit it, please.".strip()
@@ -72,11 +76,23 @@ def faults_of(standing: Standing) -> tuple[tuple[SpotStanding, Judgement], ...]:
     return tuple(faults)
 
 
-def _statement(count: int, *, kind: str) -> str:
-    if not count:
-        return f"Measured as received ({kind}): nothing measured is outside its limits."
+def _cracked(tag: str) -> Tested | None:
+    """The last crack check before any work, where it found something."""
+    checks = prove_page(tag).history.get((TestKind.CRACK, ""), ())
+    received = [test for test in checks if test.epoch == 0]
+    return received[-1] if received and not received[-1].passed else None
+
+
+def _statement(count: int, *, kind: str, cracked: Tested | None) -> str:
     limits = "one limit is" if count == 1 else f"{count} limits are"
-    return f"Measured as received ({kind}), before any work: {limits} not held."
+    measured = (
+        f"Measured as received ({kind}), before any work: {limits} not held."
+        if count
+        else f"Measured as received ({kind}): nothing measured is outside its limits."
+    )
+    if cracked is None:
+        return measured
+    return f"{measured} The crack check ({cracked.conditions['method']}) found: {cracked.found}."
 
 
 def _causes(tag: str, *, show: Show) -> dict[Quantity, str]:
@@ -147,7 +163,11 @@ def _money(amount: float) -> str:
 
 
 def _deck(
-    standing: Standing, faults: tuple[tuple[SpotStanding, Judgement], ...], *, press: Press
+    standing: Standing,
+    faults: tuple[tuple[SpotStanding, Judgement], ...],
+    *,
+    cracked: Tested | None,
+    press: Press,
 ) -> str:
     marks = [
         DeckMark(
@@ -161,6 +181,18 @@ def _deck(
             ),
         )
         for spot, judged in faults
+    ]
+    marks += [
+        DeckMark(
+            quantity=Quantity.PRESSURE_HOLD,
+            place=place.words,
+            verdict=Verdict.OUTSIDE,
+            text="crack",
+            spot_mm=place.spot_mm,
+            title="crack",
+        )
+        for place in crack_places(cracked)
+        if place.spot_mm is not None
     ]
     return deck_plan(standing.sheet, marks=marks, theme=Theme.PRINT, show=press.show)
 

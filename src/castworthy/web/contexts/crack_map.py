@@ -35,7 +35,7 @@ class CrackMap:
     seen: tuple[CrackSeen, ...]
     spots: str
     names: tuple[str, ...]
-    unit: str
+    unit_words: str
     unit_mm: float
 
 
@@ -57,7 +57,7 @@ def crack_map(sheet: HeadSheet, *, tests: Iterable[Tested], show: Show) -> Crack
         ),
         spots=json.dumps([[each.words, each.x_mm, each.y_mm, each.reach_mm] for each in spots]),
         names=tuple(each.words for each in spots),
-        unit=show.unit("mm"),
+        unit_words="millimetres" if show.metric else "inches",
         unit_mm=1.0 if show.metric else 25.4,
     )
 

@@ -48,8 +48,9 @@
     const map = event.target.closest("[data-crack-map]");
     if (!map || !event.target.closest("svg")) return;
     event.preventDefault();
+    const place = words(map, event); // before a new row moves the map
     const filled = inHand(box);
-    filled.querySelector("[name=place]").value = words(map, event);
+    filled.querySelector("[name=place]").value = place;
     const result = box.closest("form").querySelector("[name=result][value=crack]");
     if (result) result.checked = true;
     filled.querySelector("[name=found]").focus();
