@@ -32,7 +32,7 @@ _STAMPS = {
     "undecided": "close",
 }
 _TITLES = {"history": "History", "photos": "Photos"}
-_PARTS = ("sheets", "suppliers", "customers", "gauges", "people", "search")
+_PARTS = ("sheets", "suppliers", "customers", "gauges", "people", "search", "sums")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

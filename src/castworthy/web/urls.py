@@ -21,6 +21,7 @@ from castworthy.web.views import (
     search,
     sheets,
     sign_in,
+    sums,
     suppliers,
     take_in,
 )
@@ -50,6 +51,7 @@ urlpatterns = [
         gauges,
         people,
         search,
+        sums,
     )
     for pattern in module.urlpatterns
 ]

@@ -1,0 +1,1 @@
+"""The bench sums: each a form and its answer, usable without a head."""

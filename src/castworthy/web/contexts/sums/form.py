@@ -1,0 +1,245 @@
+"""A sum as a form and its answer: the fields, what stands in them, what is told."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+from django.utils.safestring import SafeString
+
+from castworthy.records.lookups.sums import SumsHead
+from castworthy.records.proof_words import temperature_unit, vacuum_unit
+from castworthy.units import Show
+from castworthy.units.show import as_text
+
+Usual = float | str | tuple[str, str]
+"""A value in the field's own suffix, a text, or the texts for inches and for millimetres."""
+
+MOST: dict[str, float] = {
+    "mm": 1000.0,
+    "mm2": 100_000.0,
+    "um": 50.0,
+    "cm3": 100_000.0,
+    "deg": 360.0,
+    "n": 100_000.0,
+    "n_per_mm": 100_000_000.0,
+    "n_m": 5_000.0,
+    "kpa": 100_000.0,
+    "mpa": 500_000.0,
+    "degc": 300.0,
+    "s": 86_400.0,
+    "rpm": 20_000.0,
+    "count": 1_000.0,
+    "ratio": 100.0,
+}
+"""Beyond these no head shop goes (common practice, no source)."""
+
+BARE = frozenset({"count", "ratio"})
+"""Suffixes whose values carry no unit."""
+
+_DIGITS = {"mm": 4, "in": 5, "lbf": 2, "N": 2, "lbf/in": 2, "°F": 1, "°C": 1, "psi": 2}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Field:
+    """One field of a sum.
+
+    ``suffix`` is that of its value, empty for a choice or a text.  Values lie above ``least``
+    (on it too where ``from_least``) and up to ``most``.  ``several`` takes a list.  ``when``
+    names what must be chosen elsewhere for the field to count, "rate|wire" either of two.
+    """
+
+    name: str
+    label: str
+    suffix: str = ""
+    usual: Usual | None = None
+    hint: str = ""
+    choices: tuple[tuple[str, str], ...] = ()
+    optional: bool = False
+    least: float = 0.0
+    from_least: bool = False
+    most: float | None = None
+    whole: bool = False
+    vacuum: bool = False
+    several: bool = False
+    lines: int = 0
+    when: tuple[str, ...] = ()
+
+    @property
+    def highest(self) -> float:
+        """The most it may be."""
+        return MOST[self.suffix] if self.most is None else self.most
+
+    def unit(self, show: Show) -> str:
+        """The unit of a bare number; empty where there is none."""
+        if not self.suffix or self.suffix in BARE:
+            return ""
+        if self.suffix == "degc":
+            return temperature_unit(show)
+        return vacuum_unit(show) if self.vacuum else show.unit(self.suffix)
+
+    def typed(self, value: Usual | None, *, show: Show) -> str:
+        """A value as the person would type it."""
+        if value is None:
+            return ""
+        if isinstance(value, tuple):
+            return value[1] if show.metric else value[0]
+        if isinstance(value, str):
+            return value
+        return self._number(value, show=show)
+
+    def _number(self, value: float, *, show: Show) -> str:
+        unit = self.unit(show)
+        if not unit:
+            return f"{value:g}"
+        if unit == "°F":
+            return f"{value * 9.0 / 5.0 + 32.0:g}"
+        digits = _DIGITS.get(unit, 3)
+        said = as_text(value, suffix=self.suffix, unit=unit, digits=digits)
+        return said.rstrip("0").rstrip(".") if "." in said else said
+
+    def within(self, *, show: Show) -> str:
+        """The values it takes, in words."""
+        most = self._said(self.highest, show=show)
+        if self.least == 0.0:
+            return f"from 0 to {most}" if self.from_least else f"above 0 and up to {most}"
+        return f"from {self._said(self.least, show=show)} to {most}"
+
+    def _said(self, value: float, *, show: Show) -> str:
+        unit = self.unit(show)
+        gap = "" if unit in {"°", ""} else " "
+        return f"{self._number(value, show=show)}{gap}{unit}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """Fields that belong together; ``folded`` ones wait behind their title."""
+
+    title: str
+    fields: tuple[Field, ...]
+    folded: bool = False
+    hint: str = ""
+    when: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One figure of an answer; ``inset`` ones make up the one above."""
+
+    label: str
+    value: str
+    note: str = ""
+    inset: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """Figures that need more than one column; the first names the row."""
+
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    chosen: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """What a sum tells: the word first, figures, what it means, what to mind.
+
+    ``tone`` is the edge of the first sentence: inside, outside, close, missing or plain.
+    ``svg_phone`` is ``svg`` for a narrow screen, where it needs another.
+    """
+
+    headline: str
+    tone: str = "plain"
+    rows: tuple[Row, ...] = ()
+    table: Table | None = None
+    sentences: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    svg: SafeString = field(default_factory=SafeString)
+    svg_phone: SafeString = field(default_factory=SafeString)
+
+
+class SumFault(ValueError):  # noqa: N818
+    """What was typed cannot be worked out: one sentence, and the field it is about."""
+
+    def __init__(self, sentence: str, *, field: str = "") -> None:
+        super().__init__(sentence)
+        self.sentence = sentence
+        self.field = field
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Given:
+    """What was typed, as values; what was left out or does not count is ``None``."""
+
+    values: Mapping[str, float | str | tuple[float, ...] | None]
+    show: Show
+
+    def number(self, name: str) -> float:
+        """A value that is there."""
+        value = self.maybe(name)
+        if value is None:
+            raise KeyError(name)
+        return value
+
+    def maybe(self, name: str) -> float | None:
+        """A value that may have been left out."""
+        value = self.values.get(name)
+        return value if isinstance(value, float) else None
+
+    def several(self, name: str) -> tuple[float, ...]:
+        """A list of values, empty where it was left out."""
+        value = self.values.get(name)
+        return value if isinstance(value, tuple) else ()
+
+    def word(self, name: str) -> str:
+        """A choice or a text, empty where it was left out."""
+        return str(self.values.get(name) or "")
+
+    def both(self, first: str, second: str) -> bool:
+        """True where both of two optional fields are filled."""
+        return self.values.get(first) is not None and self.values.get(second) is not None
+
+
+Prefill = Callable[[SumsHead], Mapping[str, Usual | None]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sum:
+    """One sum: what it is for, its form, its work, how the trade does the step."""
+
+    name: str
+    title: str
+    group: str
+    says: str
+    parts: tuple[Part, ...]
+    work: Callable[[Given], Answer]
+    example: Mapping[str, Usual]
+    example_says: str
+    prefill: Prefill | None = None
+    practices: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+    @property
+    def fields(self) -> tuple[Field, ...]:
+        """Every field, in order."""
+        return tuple(each for part in self.parts for each in part.fields)
+
+
+def size(length_mm: float, show: Show) -> str:
+    """A size: ``1.4200 in``."""
+    return show.value(length_mm, suffix="mm")
+
+
+def cut(length_mm: float, show: Show) -> str:
+    """A cut or a difference: ``10.0 thou``."""
+    return show.value(length_mm, suffix="mm", difference=True)
+
+
+def span(ends_mm: tuple[float, float], show: Show) -> str:
+    """Two small lengths: ``8.0 to 9.0 thou``."""
+    low, high = ends_mm
+    return f"{show.number(low, suffix='mm', difference=True)} to {cut(high, show)}"
+
+
+def force(newtons: float, show: Show) -> str:
+    """A spring's load: ``82.0 lbf``."""
+    return show.value(newtons, suffix="n")

@@ -1,0 +1,190 @@
+"""A stem in its guide."""
+
+import re
+from collections.abc import Mapping
+
+from castworthy.calc.errors import InputError
+from castworthy.calc.quantity import Quantity
+from castworthy.calc.valvetrain.guide import Across, StemClearance, stem_clearance
+from castworthy.records.lookups.sums import SumsHead
+from castworthy.units import Show, UnitError, read_value
+from castworthy.web.contexts.sums.form import (
+    Answer,
+    Field,
+    Given,
+    Part,
+    Row,
+    Sum,
+    SumFault,
+    Usual,
+    cut,
+)
+
+_DEPTHS_COUNT = 6
+_BETWEEN = re.compile(r"[;\t]|,\s|\s+(?=[\d.])")
+
+
+def _guide(given: Given) -> Answer:
+    show = given.show
+    found = stem_clearance(
+        _readings(given, "bores"),
+        stems=_readings(given, "stems"),
+        low_mm=given.maybe("low"),
+        high_mm=given.maybe("high"),
+        u_bore_mm=given.maybe("u_bore"),
+        u_stem_mm=given.maybe("u_stem"),
+    )
+    return Answer(
+        headline=_guide_words(found, given=given),
+        tone=_guide_tone(found, given=given),
+        rows=(
+            Row(
+                label="Largest",
+                value=cut(found.largest_mm, show),
+                note="widest of the guide, thinnest of the stem",
+            ),
+            Row(label="Smallest", value=cut(found.smallest_mm, show)),
+            Row(label="Mean", value=cut(found.mean_mm, show)),
+            Row(
+                label="Guide tapers",
+                value=cut(found.bore_taper_mm, show),
+                note=f"bell mouth {cut(found.bell_mouth_mm, show)}",
+            ),
+            Row(label="Guide out of round", value=cut(found.bore_out_of_round_mm, show)),
+            Row(label="Stem tapers", value=cut(found.stem_taper_mm, show)),
+            Row(label="Stem out of round", value=cut(found.stem_out_of_round_mm, show)),
+        ),
+        sentences=_sure_words(found),
+        cautions=("The stem is larger than the guide somewhere: it binds. Measure both again.",)
+        if found.smallest_mm < 0.0
+        else (),
+    )
+
+
+def _guide_words(found: StemClearance, *, given: Given) -> str:
+    show = given.show
+    if abs(found.largest_mm - found.smallest_mm) < 1e-9:
+        said = f"The stem has {cut(found.mean_mm, show)} of clearance"
+    else:
+        low = show.number(found.smallest_mm, suffix="mm", difference=True)
+        said = f"The stem has {low} to {cut(found.largest_mm, show)} of clearance"
+    high, least = given.maybe("high"), given.maybe("low")
+    if high is not None and found.largest_mm > high:
+        return f"{said}, {cut(found.largest_mm - high, show)} too much."
+    if least is not None and found.smallest_mm < least:
+        return f"{said}, {cut(least - found.smallest_mm, show)} too little."
+    return f"{said}." if high is None and least is None else f"{said}, inside its limits."
+
+
+def _guide_tone(found: StemClearance, *, given: Given) -> str:
+    if given.maybe("high") is None and given.maybe("low") is None:
+        return "outside" if found.smallest_mm < 0.0 else "plain"
+    if not found.inside:
+        return "outside"
+    return "close" if found.probability is not None and found.probability < 0.95 else "inside"
+
+
+def _sure_words(found: StemClearance) -> tuple[str, ...]:
+    if found.probability is None:
+        return ()
+    return (f"It lies inside with a probability of at least {100.0 * found.probability:.0f} %.",)
+
+
+def _readings(given: Given, name: str) -> tuple[Across, ...]:
+    """One depth a line, one or two readings each."""
+    lines = [line.strip() for line in given.word(name).splitlines() if line.strip()]
+    if len(lines) > _DEPTHS_COUNT:
+        raise SumFault(f"Up to {_DEPTHS_COUNT} depths are read (got {len(lines)}).", field=name)
+    return tuple(_across(line, name=name, show=given.show) for line in lines)
+
+
+def _across(line: str, *, name: str, show: Show) -> Across:
+    parts = [part.strip() for part in _BETWEEN.split(line) if part.strip()]
+    if len(parts) > 2:
+        raise SumFault(
+            f"{line[:40]!r} holds {len(parts)} readings; write one depth a line, read once or "
+            "twice across.",
+            field=name,
+        )
+    try:
+        values = [read_value(part, suffix="mm", bare_unit=show.unit("mm")).value for part in parts]
+    except UnitError as fault:
+        raise SumFault(str(fault), field=name) from fault
+    if not all(0.0 < value <= 100.0 for value in values):
+        raise SumFault(
+            f"{line[:40]!r} is no guide or stem; a bare number counts in {show.unit('mm')}.",
+            field=name,
+        )
+    try:
+        return Across(first_mm=values[0], second_mm=values[-1])
+    except InputError as fault:
+        raise SumFault(str(fault), field=name) from fault
+
+
+def _guide_prefill(head: SumsHead) -> Mapping[str, Usual | None]:
+    if head.valve is None:
+        return {}
+    limit = head.sheet.limit_for(Quantity.GUIDE_CLEARANCE, place=head.valve.name)
+    return {} if limit is None else {"low": limit.low, "high": limit.high}
+
+
+GUIDE = Sum(
+    name="guide",
+    title="Stem in its guide",
+    group="Seats and valves",
+    says="Clearance, wear, bell mouth and out of round, from readings at several depths.",
+    parts=(
+        Part(
+            title="Readings",
+            hint="One depth a line; two readings across, square to each other, show out of round.",
+            fields=(
+                Field(name="bores", label="Guide", lines=3, hint="From one end to the other."),
+                Field(name="stems", label="Stem", lines=3, hint="Where it runs in the guide."),
+            ),
+        ),
+        Part(
+            title="Limits",
+            fields=(
+                Field(
+                    name="low",
+                    label="Least clearance",
+                    suffix="mm",
+                    optional=True,
+                    most=2.0,
+                    from_least=True,
+                ),
+                Field(name="high", label="Most clearance", suffix="mm", optional=True, most=2.0),
+                Field(
+                    name="u_bore",
+                    label="Uncertainty, guide",
+                    suffix="mm",
+                    optional=True,
+                    hint="Standard, one reading.",
+                    most=1.0,
+                    from_least=True,
+                ),
+                Field(
+                    name="u_stem",
+                    label="Uncertainty, stem",
+                    suffix="mm",
+                    optional=True,
+                    most=1.0,
+                    from_least=True,
+                ),
+            ),
+        ),
+    ),
+    work=_guide,
+    example={
+        "bores": (
+            "0.3148 0.3146\n0.3142 0.3142\n0.3145 0.3144",
+            "7.995 7.990\n7.980 7.980\n7.988 7.985",
+        ),
+        "stems": ("0.3112 0.3111\n0.3107 0.3108", "7.905 7.902\n7.892 7.894"),
+        "low": 0.0254,
+        "high": 0.1016,
+    },
+    example_says="A guide read at three depths, a stem at two",
+    prefill=_guide_prefill,
+    practices=("Read the guide at top, middle and bottom, along and across the head.",),
+)

@@ -1,0 +1,236 @@
+"""An insert pressed in its counterbore."""
+
+from collections.abc import Mapping
+
+from castworthy.calc.head import Material
+from castworthy.calc.outcome import Refused
+from castworthy.calc.valvetrain.assembly import AssemblyPlan, Way, assembly_plan
+from castworthy.calc.valvetrain.metals import METALS
+from castworthy.calc.valvetrain.press_fit import Fit, PressFit, fit_cautions, press_fit
+from castworthy.records.cautions import HOT_AND_COLD
+from castworthy.records.lookups.sums import SumsHead
+from castworthy.records.proof_words import temperature_words
+from castworthy.units import Show
+from castworthy.web.contexts.sums.form import (
+    Answer,
+    Field,
+    Given,
+    Part,
+    Row,
+    Sum,
+    Table,
+    Usual,
+    cut,
+)
+
+_METALS = tuple((name, name) for name in METALS)
+_HEADS = {
+    Material.GREY_IRON: "grey iron",
+    Material.COMPACTED_IRON: "compacted iron",
+    Material.ALUMINIUM: "aluminium",
+}
+
+
+def _insert(given: Given) -> Answer:
+    fit = Fit(
+        ring_mm=given.number("ring"),
+        bore_mm=given.number("bore"),
+        ring_bore_mm=given.number("hole"),
+        boss_mm=given.number("boss"),
+        ring_metal=METALS[given.word("ring_metal")],
+        boss_metal=METALS[given.word("head_metal")],
+        length_mm=given.maybe("length"),
+    )
+    pressed = press_fit(fit)
+    if isinstance(pressed, Refused):
+        return Answer(headline=pressed.sentence, tone="outside")
+    plan = assembly_plan(
+        fit, clearance_mm=given.number("clearance"), highest_head_degc=given.maybe("highest")
+    )
+    show = given.show
+    held = fit_cautions(
+        pressed,
+        boss_yield_mpa=given.maybe("head_yield"),
+        ring_yield_mpa=given.maybe("ring_yield"),
+    )
+    return Answer(
+        headline=f"{cut(pressed.interference_mm, show)} of interference presses the insert with "
+        f"{show.value(pressed.pressure_mpa, suffix='mpa', digits=1)}. {_drop_words(plan, show)}",
+        tone="outside" if held or isinstance(plan, Refused) else "inside",
+        rows=_press_rows(pressed, show=show),
+        table=None if isinstance(plan, Refused) else _ways(plan, show=show),
+        cautions=(
+            *held,
+            *(plan.cautions if isinstance(plan, AssemblyPlan) else ()),
+            "The metal round the bore is taken as a round boss; where it is thinner on one side it "
+            "gives more there. Metals are round figures: the maker's own go before them.",
+        ),
+    )
+
+
+def _drop_words(plan: AssemblyPlan | Refused, show: Show) -> str:
+    if isinstance(plan, Refused):
+        return plan.sentence
+    way = plan.way
+    head = "as it is"
+    if way.head_degc > 20.0:
+        head = f"at {temperature_words(way.head_degc, show=show)}"
+    return f"With the insert {way.ring_from}, it drops in with the head {head}."
+
+
+def _press_rows(pressed: PressFit, *, show: Show) -> tuple[Row, ...]:
+    def stress(mpa: float) -> str:
+        return show.value(abs(mpa), suffix="mpa", digits=1)
+
+    rows = [
+        Row(
+            label="Interference",
+            value=cut(pressed.interference_mm, show),
+            note=f"{1000.0 * pressed.interference_ratio:.2f} for each 1000 of diameter",
+        ),
+        Row(label="Contact pressure", value=stress(pressed.pressure_mpa)),
+        Row(
+            label="Pull in the head, round the bore",
+            value=stress(pressed.boss_hoop_mpa),
+            note=f"{stress(pressed.boss_von_mises_mpa)} by von Mises",
+        ),
+        Row(
+            label="Squeeze in the insert, at its hole",
+            value=stress(pressed.ring_bore_hoop_mpa),
+            note=f"{stress(pressed.ring_von_mises_mpa)} by von Mises",
+        ),
+        Row(label="The insert's hole closes by", value=cut(abs(pressed.ring_bore_change_mm), show)),
+    ]
+    if pressed.press_n is not None:
+        rows.append(
+            Row(
+                label="Press needed cold",
+                value=show.value(pressed.press_n, suffix="n", digits=0),
+                note="dry, friction 0.12",
+            )
+        )
+    return tuple(rows)
+
+
+def _ways(plan: AssemblyPlan, *, show: Show) -> Table:
+    def row(way: Way) -> tuple[str, ...]:
+        head = temperature_words(max(way.head_degc, 20.0), show=show)
+        return (
+            way.ring_from,
+            head if way.head_degc > 20.0 else "as it is",
+            "" if way.allowed else "too hot",
+        )
+
+    return Table(
+        heads=("Insert", "Head at least at", ""),
+        rows=tuple(row(way) for way in plan.ways),
+        chosen=plan.ways.index(plan.way),
+    )
+
+
+def _insert_prefill(head: SumsHead) -> Mapping[str, Usual | None]:
+    return {"head_metal": _HEADS.get(head.sheet.material)}
+
+
+INSERT = Sum(
+    name="insert",
+    title="Insert fit",
+    group="Seats and valves",
+    says="What an interference does to insert and head, and how hot and cold they fit together.",
+    parts=(
+        Part(
+            title="The insert",
+            fields=(
+                Field(
+                    name="ring",
+                    label="Outside",
+                    suffix="mm",
+                    most=250.0,
+                    hint="Measured at room temperature.",
+                ),
+                Field(name="hole", label="Its hole", suffix="mm", most=250.0, from_least=True),
+                Field(
+                    name="length",
+                    label="Depth of insert",
+                    suffix="mm",
+                    optional=True,
+                    hint="For the press needed cold.",
+                    most=100.0,
+                ),
+                Field(
+                    name="ring_metal",
+                    label="Its metal",
+                    choices=(("steel", "steel"), *(m for m in _METALS if m[0] != "steel")),
+                ),
+            ),
+        ),
+        Part(
+            title="The head",
+            fields=(
+                Field(name="bore", label="Counterbore", suffix="mm", most=250.0),
+                Field(
+                    name="boss",
+                    label="Metal round it",
+                    suffix="mm",
+                    most=500.0,
+                    hint="Diameter out to the nearest edge or water.",
+                ),
+                Field(name="head_metal", label="Metal of the head", choices=_METALS),
+            ),
+        ),
+        Part(
+            title="Fitting",
+            fields=(
+                Field(
+                    name="clearance",
+                    label="Clearance to drop in",
+                    suffix="mm",
+                    usual=0.0508,
+                    from_least=True,
+                    most=1.0,
+                    hint="On the diameter.",
+                ),
+                Field(
+                    name="highest",
+                    label="Hottest the head may get",
+                    suffix="degc",
+                    optional=True,
+                    hint="From the maker's sheet.",
+                    least=20.0,
+                ),
+                Field(
+                    name="head_yield",
+                    label="Head gives at",
+                    suffix="mpa",
+                    optional=True,
+                    hint="Yield; strength for grey iron.",
+                    most=3000.0,
+                ),
+                Field(
+                    name="ring_yield",
+                    label="Insert gives at",
+                    suffix="mpa",
+                    optional=True,
+                    most=3000.0,
+                ),
+            ),
+        ),
+    ),
+    work=_insert,
+    example={
+        "ring": 40.08,
+        "hole": 32.0,
+        "bore": 40.0,
+        "boss": 60.0,
+        "length": 8.0,
+        "ring_metal": "steel",
+        "head_metal": "grey iron",
+    },
+    example_says="A 40 mm steel insert in grey iron, 0.08 mm of interference",
+    prefill=_insert_prefill,
+    practices=(
+        "Deburr the counterbore and give insert and bore a small lead.",
+        "Let it come to one temperature, then try that it sits on the floor of its bore all round.",
+    ),
+    cautions=(HOT_AND_COLD,),
+)

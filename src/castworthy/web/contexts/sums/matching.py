@@ -1,0 +1,217 @@
+"""Which spring goes to which valve."""
+
+import re
+
+from castworthy.calc.errors import InputError
+from castworthy.calc.outcome import Refused
+from castworthy.calc.valvetrain.matching import (
+    BestBy,
+    MatchedSet,
+    NamedSpring,
+    SpringPlace,
+    as_given,
+    match_springs,
+)
+from castworthy.calc.valvetrain.spring import LoadReading, SpringLaw, law_from_loads
+from castworthy.records.cautions import SPRING_FORCE
+from castworthy.units import Show, UnitError, read_value
+from castworthy.web.contexts.sums.form import (
+    Answer,
+    Field,
+    Given,
+    Part,
+    Row,
+    Sum,
+    SumFault,
+    Table,
+    cut,
+    force,
+    size,
+)
+
+_MOST_LINES = 64
+_APART = re.compile(r"[;\t]\s*|,\s+|\s+(?=[\d.])")
+_LOADS = ("n", "mm", "n", "mm")
+_RATE = ("n_per_mm", "mm")
+_PLACE = ("mm", "n")
+
+
+def _work(given: Given) -> Answer:
+    show = given.show
+    springs = [_spring(name, values) for name, values in _lines(given, "springs")]
+    places = [
+        SpringPlace(name=name, installed_mm=values[0], wanted_n=values[1])
+        for name, values in _lines(given, "valves")
+    ]
+    try:
+        found = match_springs(
+            springs,
+            places=places,
+            best_by=BestBy.WORST if given.word("best") == "worst" else BestBy.SQUARES,
+            shims_mm=given.several("shims"),
+        )
+    except InputError as fault:
+        raise SumFault(str(fault), field="springs") from fault
+    if isinstance(found, Refused):
+        return Answer(headline=found.sentence, tone="outside")
+    before = as_given(springs, places=places)
+    return Answer(
+        headline=_headline(found, before=before, show=show),
+        tone="inside",
+        rows=(
+            Row(
+                label="Worst load is off by",
+                value=force(found.worst_error_n, show),
+                note=f"{force(before.worst_error_n, show)} in the order given",
+            ),
+            Row(
+                label="Loads spread over",
+                value=force(found.spread_n, show),
+                note=f"{force(before.spread_n, show)} in the order given",
+            ),
+        ),
+        table=_table(found, show=show),
+        sentences=(f"Left over: {', '.join(found.left_over)}.",) if found.left_over else (),
+    )
+
+
+def _headline(found: MatchedSet, *, before: MatchedSet, show: Show) -> str:
+    pairs = ", ".join(f"{each.spring} to {each.valve}" for each in found.pairs[:3])
+    more = "" if len(found.pairs) <= 3 else f" and {len(found.pairs) - 3} more"
+    return (
+        f"{pairs}{more}: the worst seat load is then {force(found.worst_error_n, show)} off; in "
+        f"the order given it was {force(before.worst_error_n, show)}."
+    )
+
+
+def _table(found: MatchedSet, *, show: Show) -> Table:
+    return Table(
+        heads=("Valve", "Spring", "Shim", "Height", "Seat load", "Off by"),
+        rows=tuple(
+            (
+                each.valve,
+                each.spring,
+                cut(each.shim_mm, show) if each.shim_mm else "none",
+                size(each.height_mm, show),
+                force(each.load_n, show),
+                force(each.error_n, show),
+            )
+            for each in found.pairs
+        ),
+    )
+
+
+def _spring(name: str, values: list[float]) -> NamedSpring:
+    try:
+        if len(values) == len(_RATE):
+            law = SpringLaw(rate_n_per_mm=values[0], free_mm=values[1])
+        else:
+            law = law_from_loads(
+                LoadReading(load_n=values[0], height_mm=values[1]),
+                second=LoadReading(load_n=values[2], height_mm=values[3]),
+            )
+    except InputError as fault:
+        raise SumFault(f"Spring {name}: {fault}", field="springs") from fault
+    return NamedSpring(name=name, law=law)
+
+
+def _lines(given: Given, field: str) -> list[tuple[str, list[float]]]:
+    """Name and values of every line."""
+    lines = [line.strip() for line in given.word(field).splitlines() if line.strip()]
+    if len(lines) > _MOST_LINES:
+        raise SumFault(f"Up to {_MOST_LINES} lines are read (got {len(lines)}).", field=field)
+    return [
+        _line(line, number=number, field=field, show=given.show)
+        for number, line in enumerate(lines, start=1)
+    ]
+
+
+def _line(line: str, *, number: int, field: str, show: Show) -> tuple[str, list[float]]:
+    name, *parts = [part for part in _APART.split(line) if part]
+    ways = (_LOADS, _RATE) if field == "springs" else (_PLACE,)
+    suffixes = next((way for way in ways if len(way) == len(parts)), None)
+    if suffixes is None:
+        wanted = (
+            "a name, then load, height, load, height, or rate and free height"
+            if field == "springs"
+            else "a name, then installed height and seat load wanted"
+        )
+        raise SumFault(f"Line {number}: write {wanted} (got {line[:40]!r}).", field=field)
+    try:
+        values = [
+            read_value(part, suffix=suffix, bare_unit=show.unit(suffix)).value
+            for part, suffix in zip(parts, suffixes, strict=True)
+        ]
+    except UnitError as fault:
+        raise SumFault(f"Line {number}: {fault}", field=field) from fault
+    if not all(0.0 < value <= 1e5 for value in values):
+        raise SumFault(
+            f"Line {number}: loads and heights are above 0 (got {line[:40]!r}).", field=field
+        )
+    return name, values
+
+
+MATCHING = Sum(
+    name="matching",
+    title="Matched springs",
+    group="Springs",
+    says="Which spring to which valve, so that the seat loads come out most alike.",
+    parts=(
+        Part(
+            title="Springs at hand",
+            fields=(
+                Field(
+                    name="springs",
+                    label="Springs",
+                    lines=6,
+                    hint="A line each: name, load, height, load, height; or name, rate, free "
+                    "height.",
+                ),
+            ),
+        ),
+        Part(
+            title="Valves",
+            fields=(
+                Field(
+                    name="valves",
+                    label="Valves",
+                    lines=6,
+                    hint="A line each: name, installed height, seat load wanted.",
+                ),
+                Field(
+                    name="best",
+                    label="Best by",
+                    choices=(("worst", "the worst load"), ("squares", "all loads together")),
+                ),
+                Field(
+                    name="shims",
+                    label="Shims to allow",
+                    suffix="mm",
+                    several=True,
+                    optional=True,
+                    most=10.0,
+                    hint="At most one under each spring.",
+                ),
+            ),
+        ),
+    ),
+    work=_work,
+    example={
+        "springs": (
+            "a 80 1.80 240 1.40\nb 86 1.80 246 1.40\nc 83 1.80 243 1.40",
+            "a 356 45.7 1068 35.6\nb 383 45.7 1095 35.6\nc 369 45.7 1081 35.6",
+        ),
+        "valves": (
+            "1A 1.807 83\n1B 1.793 83\n2A 1.800 83",
+            "1A 45.9 369\n1B 45.5 369\n2A 45.7 369",
+        ),
+    },
+    example_says="Three springs that differ by 6 lbf, three heights that differ by 14 thou",
+    practices=(
+        "Mark valve, spring and place once they are matched: stem heights differ, so they belong "
+        "together.",
+        "The close-wound end of a spring goes down, to the head.",
+        "Seat the keepers with a light tap on the stem's tip.",
+    ),
+    cautions=(SPRING_FORCE,),
+)

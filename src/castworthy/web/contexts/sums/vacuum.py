@@ -1,0 +1,254 @@
+"""A port's vacuum against time: its leak and its loss in the hold."""
+
+from dataclasses import replace
+
+import numpy as np
+from django.utils.safestring import SafeString, mark_safe
+
+from castworthy.calc.decision.verdict import Verdict
+from castworthy.calc.errors import InputError
+from castworthy.calc.leak.decay import Decay, PressureLog, fit_decay, fitted_kpa
+from castworthy.calc.leak.flow import Port
+from castworthy.calc.leak.proof import (
+    ATMOSPHERE_KPA,
+)
+from castworthy.calc.leak.verdict import LeakJudgement, judge_decay
+from castworthy.calc.leak.words import PRACTICES, leak_sentences, loss_sentence
+from castworthy.calc.outcome import Refused
+from castworthy.charts.decay import DecayFigure, decay_chart
+from castworthy.instruments.errors import InstrumentError
+from castworthy.instruments.logs import LogFile, read_pasted
+from castworthy.records.cautions import UNDER_VACUUM
+from castworthy.records.proof_words import vacuum_unit, vacuum_words
+from castworthy.units import Show
+from castworthy.web.contexts.sums.form import (
+    Answer,
+    Field,
+    Given,
+    Part,
+    Row,
+    Sum,
+    SumFault,
+)
+
+_ANY_VOLUME_CM3 = 100.0
+_CURVE_COUNT = 80
+_MOST_READINGS = 2_000
+_TONES = {
+    Verdict.INSIDE: "inside",
+    Verdict.OUTSIDE: "outside",
+    Verdict.CLOSE: "close",
+    Verdict.MISSING: "plain",
+}
+AIR = Field(
+    name="atmosphere",
+    label="Air at the bench",
+    suffix="kpa",
+    optional=True,
+    least=40.0,
+    most=120.0,
+    vacuum=True,
+    usual=ATMOSPHERE_KPA,
+    hint="Its own pressure, not sea level's.",
+)
+
+
+def _leak(given: Given) -> Answer:
+    show, hold = given.show, given.number("hold")
+    volume = given.maybe("volume")
+    port = Port(
+        volume_cm3=volume or _ANY_VOLUME_CM3,
+        atmosphere_kpa=given.maybe("atmosphere") or ATMOSPHERE_KPA,
+        temperature_degc=20.0 if given.maybe("air") is None else given.number("air"),
+    )
+    read = _readings(given)
+    try:
+        log = read.log(atmosphere_kpa=port.atmosphere_kpa)
+        decay = fit_decay(log, port=port, hold_s=hold)
+    except (InstrumentError, InputError) as fault:
+        raise SumFault(str(fault), field="readings") from fault
+    figure = _figure(log, port=port, given=given)
+    if isinstance(decay, Refused):
+        return Answer(
+            headline=decay.sentence,
+            tone="missing",
+            cautions=read.notes,
+            svg=_chart(figure),
+            svg_phone=_chart(figure, phone=True),
+        )
+    judged = _judged(given, decay=decay)
+    told = leak_sentences(decay, show=show, judgement=judged)
+    if volume is None:
+        told = (*(told[:1] if judged is not None else ()), loss_sentence(decay, show=show))
+    verdict = Verdict.MISSING if judged is None else judged.verdict
+    fitted = _fitted(figure, decay=decay, verdict=verdict)
+    return Answer(
+        headline=told[0],
+        tone=_TONES[verdict],
+        rows=_leak_rows(decay, show=show) if volume is not None else (),
+        sentences=(
+            *told[1:],
+            *(() if volume else ("Type the volume of port and line to see how much it leaks.",)),
+        ),
+        cautions=(*decay.cautions, *read.notes),
+        svg=_chart(fitted),
+        svg_phone=_chart(fitted, phone=True),
+    )
+
+
+def _readings(given: Given) -> LogFile:
+    columns = f"t_s,vacuum_{vacuum_unit(given.show)}"
+    try:
+        read = read_pasted(given.word("readings"), columns=columns, file="The readings")
+    except InstrumentError as fault:
+        raise SumFault(str(fault), field="readings") from fault
+    if len(read.time_s) > _MOST_READINGS:
+        raise SumFault(
+            f"Up to {_MOST_READINGS} readings are worked out (got {len(read.time_s)}).",
+            field="readings",
+        )
+    return read
+
+
+def _judged(given: Given, *, decay: Decay) -> LeakJudgement | None:
+    loss, held = given.maybe("most_loss"), given.maybe("least_held")
+    if loss is None and held is None:
+        return None
+    return judge_decay(decay, most_loss_kpa=loss, least_held_kpa=held)
+
+
+def _leak_rows(decay: Decay, *, show: Show) -> tuple[Row, ...]:
+    low, high = decay.leak_interval_pa_m3_per_s
+    return (
+        Row(
+            label="Leak rate",
+            value=f"{decay.leak_pa_m3_per_s:.3g} Pa m³/s",
+            note=f"{low:.3g} to {high:.3g}, 95 % interval",
+        ),
+        Row(
+            label="Vacuum at the start",
+            value=vacuum_words(decay.port.atmosphere_kpa - decay.start_kpa, show=show),
+        ),
+        Row(label="Held at the end", value=vacuum_words(decay.held_kpa, show=show)),
+        Row(label="Readings", value=str(decay.points_count)),
+    )
+
+
+def _figure(log: PressureLog, *, port: Port, given: Given) -> DecayFigure:
+    return DecayFigure(
+        time_s=(log.time_s - log.time_s[0]).tolist(),
+        vacuum_kpa=(port.atmosphere_kpa - log.pressure_kpa).tolist(),
+        hold_s=given.number("hold"),
+        show=given.show,
+        least_kpa=given.maybe("least_held"),
+        pump_kpa=given.maybe("pump"),
+        title="Vacuum against time: readings and fitted curve",
+    )
+
+
+def _fitted(figure: DecayFigure, *, decay: Decay, verdict: Verdict) -> DecayFigure:
+    times = np.linspace(0.0, figure.last_s, _CURVE_COUNT)
+    curve = decay.port.atmosphere_kpa - fitted_kpa(decay.start_s + times, decay=decay)
+    return replace(
+        figure,
+        strays_s=[each - decay.start_s for each in decay.strays_s],
+        curve_s=times.tolist(),
+        curve_kpa=curve.tolist(),
+        held_kpa=decay.held_kpa,
+        u_held_kpa=decay.u_held_kpa,
+        verdict=verdict,
+    )
+
+
+def _chart(figure: DecayFigure, *, phone: bool = False) -> SafeString:
+    width, height = (340.0, 240.0) if phone else (640.0, 270.0)
+    drawn = decay_chart(figure, width_px=width, height_px=height)
+    return mark_safe(drawn)  # noqa: S308 - drawn by castworthy.charts
+
+
+LEAK = Sum(
+    name="leak",
+    title="Vacuum against time",
+    group="Leak",
+    says="How much a port leaks and loses in the hold, from readings after the pump is off.",
+    parts=(
+        Part(
+            title="Readings",
+            fields=(
+                Field(
+                    name="readings",
+                    label="Seconds and vacuum",
+                    lines=8,
+                    hint="A line each, pump off; or a first line such as t_s,p_kpa (absolute).",
+                ),
+            ),
+        ),
+        Part(
+            title="Port and day",
+            fields=(
+                Field(
+                    name="volume",
+                    label="Port and line",
+                    suffix="cm3",
+                    optional=True,
+                    least=0.1,
+                    from_least=True,
+                    hint="Fill them with water once.",
+                ),
+                Field(name="hold", label="Judged after", suffix="s", usual=30.0),
+                Field(
+                    name="pump",
+                    label="Pump, line shut",
+                    suffix="kpa",
+                    vacuum=True,
+                    optional=True,
+                    most=110.0,
+                ),
+                AIR,
+                Field(
+                    name="air",
+                    label="Air in the port",
+                    suffix="degc",
+                    optional=True,
+                    usual=20.0,
+                    least=-40.0,
+                    most=150.0,
+                ),
+            ),
+        ),
+        Part(
+            title="What is asked",
+            fields=(
+                Field(
+                    name="least_held",
+                    label="Least held then",
+                    suffix="kpa",
+                    vacuum=True,
+                    optional=True,
+                    most=110.0,
+                ),
+                Field(
+                    name="most_loss",
+                    label="Most lost by then",
+                    suffix="kpa",
+                    vacuum=True,
+                    optional=True,
+                    most=110.0,
+                ),
+            ),
+        ),
+    ),
+    work=_leak,
+    example={
+        "readings": (
+            "0 25.0\n5 24.6\n10 24.3\n15 23.9\n20 23.6\n25 23.2\n30 22.9",
+            "0 84.7\n5 83.3\n10 82.3\n15 80.9\n20 79.9\n25 78.6\n30 77.5",
+        ),
+        "volume": 250.0,
+        "pump": 88.05,
+        "least_held": 74.5,
+    },
+    example_says="A port that falls from 25 to 22.9 inHg in half a minute",
+    practices=PRACTICES,
+    cautions=(UNDER_VACUUM,),
+)
