@@ -47,7 +47,8 @@ SIZES = pytest.mark.parametrize(
 )
 SMALL_TARGETS = """() => {
   const targets = document.querySelectorAll(
-    "button, a.button, select, summary, .tabs a, .run__line, .segments label, label.tick, " +
+    "button:not(.visually-hidden), a.button, select, summary, .tabs a, .run__line, " +
+    ".segments label, label.tick, " +
     "input:not([type=hidden]):not([type=radio]):not([type=checkbox])");
   const seen = (one) => one.checkVisibility({ visibilityProperty: true, opacityProperty: true });
   return [...targets].filter(seen)

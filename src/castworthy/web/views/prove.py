@@ -118,6 +118,7 @@ def prove_vacuum(request: HttpRequest, tag: str, place: str) -> HttpResponse:
     port = next(port for port in context["tests"].ports if port.place == place)
     context |= {"port": port, "onward": not wrong, "oob": True}
     body = render_to_string("castworthy/prove/port.html", context, request=request)
+    body += render_to_string("castworthy/prove/odd_port.html", context, request=request)
     return _with_news(request, body, context, status=UNPROCESSABLE if wrong else 200)
 
 
@@ -180,7 +181,7 @@ def _context(
         "crack_rows": (_places(request) if crack_form else ()) or (CrackTyped(),),
         "photos": photos_of(tag),
         "pressure_form": pressure_form or PressureForm(show=show, initial=pressure),
-        "vacuum_form": VacuumForm(show=show, initial=day),
+        "vacuum_form": VacuumForm(show=show, initial=day, auto_id="id_vacuum_%s"),
         "vacuum_unit": vacuum_unit(show),
     }
 
