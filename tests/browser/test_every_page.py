@@ -17,6 +17,11 @@ SHOP = (
     "/people/",
     "/people/olive/",
     "/search?q=F2",
+    "/sums",
+    "/sums/seat",
+    "/sums/leak",
+    "/sums/clamp",
+    f"/sums/spring?head={READ_HEAD}&place=2B",
 )
 HEAD = (
     "take-in",

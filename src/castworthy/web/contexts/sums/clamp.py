@@ -254,7 +254,7 @@ CLAMP = Sum(
             title="Thread",
             fields=(
                 Field(
-                    name="form", label="Thread", choices=(("metric", "metric"), ("unified", "inch"))
+                    name="form", label="Kind", choices=(("metric", "metric"), ("unified", "inch"))
                 ),
                 Field(name="diameter", label="Outer diameter", suffix="mm", most=60.0, least=2.0),
                 Field(name="pitch", label="Pitch", suffix="mm", most=8.0, when=("metric",)),

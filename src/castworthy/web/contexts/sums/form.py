@@ -111,13 +111,19 @@ class Field:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """Fields that belong together; ``folded`` ones wait behind their title."""
+    """Fields that belong together, ``folded`` ones behind a title."""
 
     title: str
     fields: tuple[Field, ...]
+    across: int = 2
     folded: bool = False
     hint: str = ""
     when: tuple[str, ...] = ()
+
+    @property
+    def optional(self) -> bool:
+        """True where every field may be left out."""
+        return all(each.optional for each in self.fields if not each.choices)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

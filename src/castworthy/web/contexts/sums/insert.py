@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from castworthy.calc.head import Material
 from castworthy.calc.outcome import Refused
 from castworthy.calc.valvetrain.assembly import AssemblyPlan, Way, assembly_plan
-from castworthy.calc.valvetrain.metals import METALS
+from castworthy.calc.valvetrain.metals import METALS, ROOM_DEGC
 from castworthy.calc.valvetrain.press_fit import Fit, PressFit, fit_cautions, press_fit
 from castworthy.records.cautions import HOT_AND_COLD
 from castworthy.records.lookups.sums import SumsHead
@@ -54,26 +54,25 @@ def _insert(given: Given) -> Answer:
         ring_yield_mpa=given.maybe("ring_yield"),
     )
     return Answer(
-        headline=f"{cut(pressed.interference_mm, show)} of interference presses the insert with "
-        f"{show.value(pressed.pressure_mpa, suffix='mpa', digits=1)}. {_drop_words(plan, show)}",
+        headline=f"{cut(pressed.interference_mm, show)} of interference hold the insert with "
+        f"{show.value(pressed.pressure_mpa, suffix='mpa', digits=1)}.",
         tone="outside" if held or isinstance(plan, Refused) else "inside",
         rows=_press_rows(pressed, show=show),
+        sentences=() if isinstance(plan, Refused) else (_drop_words(plan, show),),
         table=None if isinstance(plan, Refused) else _ways(plan, show=show),
         cautions=(
             *held,
-            *(plan.cautions if isinstance(plan, AssemblyPlan) else ()),
+            *((plan.sentence,) if isinstance(plan, Refused) else plan.cautions),
             "The metal round the bore is taken as a round boss; where it is thinner on one side it "
             "gives more there. Metals are round figures: the maker's own go before them.",
         ),
     )
 
 
-def _drop_words(plan: AssemblyPlan | Refused, show: Show) -> str:
-    if isinstance(plan, Refused):
-        return plan.sentence
+def _drop_words(plan: AssemblyPlan, show: Show) -> str:
     way = plan.way
     head = "as it is"
-    if way.head_degc > 20.0:
+    if way.head_degc > ROOM_DEGC:
         head = f"at {temperature_words(way.head_degc, show=show)}"
     return f"With the insert {way.ring_from}, it drops in with the head {head}."
 
@@ -113,17 +112,15 @@ def _press_rows(pressed: PressFit, *, show: Show) -> tuple[Row, ...]:
 
 
 def _ways(plan: AssemblyPlan, *, show: Show) -> Table:
-    def row(way: Way) -> tuple[str, ...]:
-        head = temperature_words(max(way.head_degc, 20.0), show=show)
-        return (
-            way.ring_from,
-            head if way.head_degc > 20.0 else "as it is",
-            "" if way.allowed else "too hot",
-        )
+    def head(way: Way) -> str:
+        if way.head_degc <= ROOM_DEGC:
+            return "as it is"
+        hot = temperature_words(way.head_degc, show=show)
+        return hot if way.allowed else f"{hot}, too hot"
 
     return Table(
-        heads=("Insert", "Head at least at", ""),
-        rows=tuple(row(way) for way in plan.ways),
+        heads=("Insert", "Head at least at"),
+        rows=tuple((way.ring_from, head(way)) for way in plan.ways),
         chosen=plan.ways.index(plan.way),
     )
 
@@ -192,7 +189,7 @@ INSERT = Sum(
                 ),
                 Field(
                     name="highest",
-                    label="Hottest the head may get",
+                    label="Hottest for the head",
                     suffix="degc",
                     optional=True,
                     hint="From the maker's sheet.",

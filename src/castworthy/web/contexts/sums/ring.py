@@ -274,6 +274,7 @@ RING = Sum(
         ),
         Part(
             title="Tolerances, either way",
+            across=3,
             fields=(
                 _tolerance("tol_wire", "Wire"),
                 _tolerance("tol_depth", "Depth"),

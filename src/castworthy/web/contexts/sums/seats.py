@@ -273,6 +273,7 @@ SEAT = Sum(
     parts=(
         Part(
             title="Angles",
+            across=3,
             fields=(
                 Field(
                     name="quoted",
