@@ -83,7 +83,7 @@ FEED = Sum(
         Part(
             title="Wanted",
             fields=(
-                Field(name="ra", label="Ra", suffix="um"),
+                Field(name="ra", label="Ra", suffix="um", least=0.01, from_least=True),
                 Field(
                     name="low",
                     label="Smoothest allowed",
@@ -101,6 +101,8 @@ FEED = Sum(
                     name="nose",
                     label="Radius of the insert",
                     suffix="mm",
+                    least=0.05,
+                    from_least=True,
                     most=50.8,
                     hint="Of the one that stands lowest.",
                 ),

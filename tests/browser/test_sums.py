@@ -1,0 +1,105 @@
+"""The sums in a browser: the index, and answers that appear while one types."""
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+from seed import READ_HEAD
+from served import DESK, PHONE, Pages
+
+BOTH = pytest.mark.parametrize("pages", [DESK, PHONE], indirect=True, ids=["desk", "phone"])
+
+
+@BOTH
+def test_the_index_leads_to_a_sum(pages: Pages) -> None:
+    page = pages.new(sign_in="ana", path="/sums")
+    expect(page.get_by_role("heading", level=2)).to_have_count(7)
+    page.get_by_role("link", name="Ring in its groove").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Ring in its groove")
+    page.get_by_role("link", name="Show an example").click()
+    # common practice, no source: about 3 thou of press, stands 8 to 9 thou.
+    expect(page.locator(".sum__word")).to_have_text(
+        "The wire is pressed 3.0 thou and stands 9.0 thou above the deck."
+    )
+    expect(page.locator("svg.sum__drawing")).to_be_visible()
+
+
+@BOTH
+def test_a_seat_answers_while_it_is_typed(pages: Pages) -> None:
+    page = pages.new(sign_in="ana", path="/sums/seat")
+    word = page.locator(".sum__word")
+    expect(word).to_have_text("Still to type: How much.")
+    page.get_by_label("How much").press_sequentially("0.010")
+    # 30/45/60 and 0.010 in gives 0.0528 in wider (plane geometry, 5.278 times).
+    expect(word).to_have_text("Sunk 10.0 thou, the seat is 52.8 thou wider.")
+    expect(word).to_be_in_viewport()
+    expect(page).to_have_url(re.compile(r"cut=0\.010"))
+    page.reload()
+    expect(word).to_have_text("Sunk 10.0 thou, the seat is 52.8 thou wider.")
+    assert page.evaluate("performance.getEntriesByType('navigation')[0].type") == "reload"
+
+
+@BOTH
+def test_a_wrong_figure_is_told_at_its_field_and_mended(pages: Pages) -> None:
+    page = pages.new(sign_in="ana", path="/sums/seat")
+    pages.expecting("422")
+    field = page.get_by_label("How much")
+    field.press_sequentially("12 psi")
+    expect(page.locator("#cut-error")).to_contain_text("length is wanted")
+    expect(field).to_have_attribute("aria-invalid", "true")
+    expect(field).to_have_value("12 psi")
+    field.fill("10 thou")
+    expect(page.locator("#cut-error")).to_be_empty()
+    expect(field).not_to_have_attribute("aria-invalid", "true")
+    expect(page.locator(".sum__word")).to_contain_text("52.8 thou wider")
+
+
+@BOTH
+def test_a_unit_that_has_only_begun_is_waited_for(pages: Pages) -> None:
+    page = pages.new(sign_in="ana", path="/sums/seat")
+    page.get_by_label("How much").fill("10 tho")
+    expect(page.locator("#cut-error")).to_be_empty()
+    expect(page.locator(".sum__word")).to_have_text("Still to type: How much.")
+
+
+@BOTH
+def test_only_what_counts_is_asked(pages: Pages) -> None:
+    page = pages.new(sign_in="ana", path="/sums/clamp")
+    expect(page.get_by_label("Torque", exact=True)).to_be_visible()
+    expect(page.get_by_label("Angle from snug")).to_be_hidden()
+    page.get_by_role("radio", name="angle").check()
+    expect(page.get_by_label("Angle from snug")).to_be_visible()
+    expect(page.get_by_label("Torque", exact=True)).to_be_hidden()
+    expect(page.locator(".sum__word")).to_contain_text("angle from snug")
+
+
+def test_pasted_readings_draw_their_curve(pages: Pages) -> None:
+    page = pages.new(sign_in="ana", path="/sums/leak")
+    page.get_by_label("Seconds and vacuum").fill("0 25.0\n10 24.3\n20 23.6\n30 22.9")
+    expect(page.locator(".sum__svg--wide .cw-reading")).to_have_count(4)
+    expect(page.locator(".sum__svg--wide .cw-fit")).to_be_visible()
+    expect(page.locator(".sum__card")).to_contain_text("Type the volume of port and line")
+
+
+def test_the_bench_leads_to_its_sum(pages: Pages) -> None:
+    page = pages.new(sign_in="ana", path=f"/heads/{READ_HEAD}/measure?quantity=seat_width&place=2B")
+    page.locator("#entry").get_by_role("link", name="Sums").click()
+    expect(page.locator(".sum__beside")).to_contain_text(f"Filled from {READ_HEAD} 2B")
+    page.locator(".sum__places").get_by_role("link", name="1A").click()
+    expect(page.locator(".sum__places [aria-current]")).to_have_text("1A")
+
+
+def test_without_scripts_a_sum_is_sent_and_answered(pages: Pages) -> None:
+    page = pages.new(sign_in="ana")
+    context = pages.browser.new_context(
+        base_url=pages.address,
+        java_script_enabled=False,
+        storage_state=page.context.storage_state(),
+    )
+    pages.contexts.append(context)
+    plain = context.new_page()
+    plain.goto("/sums/seat")
+    plain.get_by_label("How much").fill("10 thou")
+    plain.get_by_role("button", name="Work it out").click()
+    expect(plain.locator(".sum__word")).to_have_text("Sunk 10.0 thou, the seat is 52.8 thou wider.")
+    expect(plain.get_by_label("How much")).to_have_value("10 thou")
