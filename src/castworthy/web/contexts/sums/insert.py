@@ -54,7 +54,7 @@ def _insert(given: Given) -> Answer:
         ring_yield_mpa=given.maybe("ring_yield"),
     )
     return Answer(
-        headline=f"{cut(pressed.interference_mm, show)} of interference hold the insert with "
+        headline=f"{cut(pressed.interference_mm, show)} of interference holds the insert with "
         f"{show.value(pressed.pressure_mpa, suffix='mpa', digits=1)}.",
         tone="outside" if held or isinstance(plan, Refused) else "inside",
         rows=_press_rows(pressed, show=show),
