@@ -10,6 +10,7 @@ from enum import StrEnum
 from math import cos, pi, radians
 
 from castworthy.calc.quantity import FACTS, Quantity, Site
+from castworthy.calc.sealing.spec import RingSpec
 
 
 class ValveKind(StrEnum):
@@ -305,6 +306,7 @@ class HeadSheet:
     gaskets: tuple[Gasket, ...] = ()
     springs: tuple[Spring, ...] = ()
     engine: Engine | None = None
+    ring: RingSpec | None = None
     work: WorkRules = field(default_factory=WorkRules)
     prices: Prices = field(default_factory=Prices)
     overhead_cam: bool = False

@@ -16,7 +16,7 @@ from castworthy.sheets.keys import TABLES, Kind
 Row = dict[str, str]
 
 SECTIONS: dict[str, tuple[str, ...]] = {
-    name: tuple(TABLES[name].by_name) for name in ("head", "engine", "work", "price")
+    name: tuple(TABLES[name].by_name) for name in ("head", "engine", "ring", "work", "price")
 }
 """The single tables of a sheet and their keys."""
 

@@ -100,7 +100,7 @@ def _entries(draft: Draft) -> Iterable[Entry]:
                 yield Entry(address=(name,), values=_values(row, columns=ROWS[name]), listed=True)
     yield from _kinds(draft, table="limit", columns=ROWS["limit"])
     yield from _kinds(draft, table="spring", columns=ROWS["spring"])
-    for name in ("engine", "work", "price"):
+    for name in ("engine", "ring", "work", "price"):
         yield Entry(address=(name,), values=_values(draft.section(name), columns=SECTIONS[name]))
 
 
@@ -121,7 +121,7 @@ def _plain_text(entries: Iterable[Entry]) -> str:
     lines: list[str] = []
     for entry in entries:
         filled = [f"{key} = {value}" for key, value in entry.values.items() if value]
-        if entry.address in {("engine",), ("work",), ("price",)} and not filled:
+        if entry.address in {("engine",), ("ring",), ("work",), ("price",)} and not filled:
             continue
         if lines:
             lines.append("")

@@ -260,6 +260,36 @@ ENGINE = (
         fills="source",
     ),
 )
+RING = (
+    _positive("wire", Kind.LENGTH, "diameter of the wire", "wire_mm", required=True),
+    _positive("groove_depth", Kind.LENGTH, "depth of the groove", "groove_depth_mm", required=True),
+    _positive("groove_width", Kind.LENGTH, "width of the groove", "groove_width_mm", required=True),
+    _positive(
+        "groove_diameter",
+        Kind.LENGTH,
+        "diameter of the groove's centreline, round every bore",
+        "groove_diameter_mm",
+        required=True,
+    ),
+    _not_negative("tol_wire", Kind.LENGTH, "tolerance of the wire, either way", "tol_wire_mm"),
+    _not_negative("tol_depth", Kind.LENGTH, "tolerance of the depth, either way", "tol_depth_mm"),
+    _not_negative("tol_width", Kind.LENGTH, "tolerance of the width, either way", "tol_width_mm"),
+    _positive(
+        "fire_ring", Kind.LENGTH, "diameter of the gasket's own fire ring, if any", "fire_ring_mm"
+    ),
+    _not_negative(
+        "insert_wall",
+        Kind.LENGTH,
+        "how far a seat insert reaches past its valve all round",
+        "insert_wall_mm",
+    ),
+    Key(
+        name="source",
+        kind=Kind.TEXT,
+        says="where these figures come from; without it the source of the head",
+        fills="source",
+    ),
+)
 WORK = (
     Key(
         name="confidence",
@@ -393,6 +423,7 @@ TABLES = {
         ),
         Table(name="spring", keys=SPRING, says="the valve springs"),
         Table(name="engine", keys=ENGINE, says="what gives a compression ratio with the chamber"),
+        Table(name="ring", keys=RING, says="the sealing ring: a wire in a groove of the deck"),
         Table(name="work", keys=WORK, says="what the shop's work can do"),
         Table(name="price", keys=PRICE, says="prices in the shop's own currency and minutes"),
     )

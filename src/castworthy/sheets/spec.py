@@ -21,6 +21,7 @@ from castworthy.calc.head import (
     ValveKind,
     WorkRules,
 )
+from castworthy.calc.sealing.spec import RingSpec
 from castworthy.sheets.errors import SheetError
 from castworthy.sheets.inspection import Inspection, did_you_mean
 from castworthy.sheets.keys import (
@@ -31,6 +32,7 @@ from castworthy.sheets.keys import (
 from castworthy.sheets.limits import check_sites, read_gaskets, read_limits, read_springs
 from castworthy.sheets.lines import LineMap, Path, line_map
 from castworthy.sheets.outline import check_outline, inside
+from castworthy.sheets.ring import read_ring
 from castworthy.sheets.source import plain, read_toml
 
 FORMAT = 1
@@ -99,6 +101,9 @@ def _read(
     gaskets = read_gaskets(tables, source=head.get("source", ""), inspection=inspection)
     springs = read_springs(tables, inspection=inspection)
     engine = _read_engine(tables, source=head.get("source", ""), inspection=inspection)
+    ring = read_ring(
+        tables, source=head.get("source", ""), cylinders=parts["cylinder"], inspection=inspection
+    )
     work = _read_one(tables, name="work", inspection=inspection)
     prices = _read_one(tables, name="price", inspection=inspection)
     if inspection.found:
@@ -118,6 +123,7 @@ def _read(
         ),
         springs=springs,
         engine=None if engine is None else Engine(**engine),
+        ring=None if ring is None else RingSpec(**ring),
         work=WorkRules(
             **{**work, "finish_rule": ToleranceRule(work.get("finish_rule", ToleranceRule.MAX))}
         ),

@@ -81,9 +81,10 @@ def write_sheet(sheet: HeadSheet, *, unit: str = "in") -> str:
     for spring in sheet.springs:
         kind = f".{spring.valve_kind}" if spring.valve_kind else ""
         blocks.append([f"[spring{kind}]", *_pairs(spring, table="spring", unit=unit)])
-    if sheet.engine is not None:
-        pairs = _pairs(sheet.engine, table="engine", unit=unit, source=sheet.source)
-        blocks.append(["[engine]", *pairs])
+    for name, table in (("engine", sheet.engine), ("ring", sheet.ring)):
+        if table is not None:
+            pairs = list(_pairs(table, table=name, unit=unit, source=sheet.source))
+            blocks.append([f"[{name}]", *pairs])
     for name, single in (("work", sheet.work), ("price", sheet.prices)):
         pairs = list(_pairs(single, table=name, unit=unit))
         blocks += [[f"[{name}]", *pairs]] if pairs else []

@@ -73,6 +73,12 @@ _LABELS = {
     "bowl": "Bowl of the piston",
     "ratio_low": "Ratio from",
     "ratio_high": "Ratio to",
+    "groove_diameter": "Groove's centreline",
+    "tol_wire": "Wire, either way",
+    "tol_depth": "Depth, either way",
+    "tol_width": "Width, either way",
+    "fire_ring": "Gasket's fire ring",
+    "insert_wall": "Insert past its valve",
     "vacuum_hold": "Vacuum watched",
     "pressure_hold": "Pressure watched",
     "straighten_above": "Straighten above",
@@ -184,10 +190,12 @@ class SheetForm:
     head: tuple[Field, ...]
     tables: tuple[TableCard, ...]
     engine: tuple[Field, ...] = ()
+    ring: tuple[Field, ...] = ()
     work: tuple[FieldGroup, ...] = ()
     price: tuple[FieldGroup, ...] = ()
     filled_count: dict[str, int] = field(default_factory=dict)
     engine_count: int = len(TABLES["engine"].keys)
+    ring_count: int = len(TABLES["ring"].keys)
     work_count: int = len(TABLES["work"].keys)
     price_count: int = len(TABLES["price"].keys)
 
@@ -199,11 +207,12 @@ def sheet_form(draft: Draft) -> SheetForm:
         head=_fields(draft, section="head", keys=tuple(TABLES["head"].by_name)),
         tables=tuple(table_card(draft, name) for name in ROWS),
         engine=_fields(draft, section="engine", keys=tuple(TABLES["engine"].by_name)),
+        ring=_fields(draft, section="ring", keys=tuple(TABLES["ring"].by_name)),
         work=_groups(draft, section="work"),
         price=_groups(draft, section="price"),
         filled_count={
             name: sum(bool(value.strip()) for value in draft.section(name).values())
-            for name in ("engine", "work", "price")
+            for name in ("engine", "ring", "work", "price")
         },
     )
 

@@ -111,7 +111,7 @@ def _field(key: str, *, draft: Draft | None) -> tuple[str, int]:
             skipped = _blank_rows_before(draft, table=table, number=int(number))
             return f"{table}.{column or 'name'}", int(number) - 1 + skipped
     parts = key.split(".")
-    if parts[0] in {"head", "engine", "work", "price"} and len(parts) > 1:
+    if parts[0] in {"head", "engine", "ring", "work", "price"} and len(parts) > 1:
         name = parts[1].partition("[")[0]
         return ("outline.x", 0) if name == "outline" else (f"{parts[0]}.{name}", 0)
     if parts[0] in {"limit", "spring"} and len(parts) > 1:

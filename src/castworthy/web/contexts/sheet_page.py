@@ -73,6 +73,7 @@ def difference(old: HeadSheet, *, new: HeadSheet, texts: tuple[str, str], show: 
         *_limit_changes(old, new=new, show=show),
         *_spring_changes(old, new=new),
         *(("The engine's figures were changed.",) if old.engine != new.engine else ()),
+        *(("The sealing ring's figures were changed.",) if old.ring != new.ring else ()),
         *_setting_changes(old.work, new.work, show=show),
         *_setting_changes(old.prices, new.prices, show=show),
     ]
