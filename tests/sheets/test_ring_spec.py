@@ -6,7 +6,8 @@ groove 0.032 in deep and 0.038 in wide.
 
 import pytest
 
-from castworthy.calc.sealing.spec import RingSpec
+from castworthy.calc.ring_spec import RingSpec
+from castworthy.calc.sealing.sheet import groove_of
 from castworthy.sheets.draft import read_draft
 from castworthy.sheets.draft_text import write_draft
 from castworthy.sheets.errors import SheetError
@@ -39,7 +40,7 @@ groove_diameter = 4.2
 def test_every_figure_is_read_in_its_unit() -> None:
     ring = read_sheet(SMALL + RING).ring
     assert ring is not None
-    groove = ring.groove
+    groove = groove_of(ring)
     sizes = (groove.wire_mm, groove.depth_mm, groove.width_mm, groove.diameter_mm)
     assert sizes == pytest.approx((1.0414, 0.8128, 0.9652, 106.68))
     assert ring.tol_depth_mm == pytest.approx(0.0127)

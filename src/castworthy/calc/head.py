@@ -10,7 +10,7 @@ from enum import StrEnum
 from math import cos, pi, radians
 
 from castworthy.calc.quantity import FACTS, Quantity, Site
-from castworthy.calc.sealing.spec import RingSpec
+from castworthy.calc.ring_spec import RingSpec
 
 
 class ValveKind(StrEnum):

@@ -21,7 +21,7 @@ from castworthy.calc.head import (
     ValveKind,
     WorkRules,
 )
-from castworthy.calc.sealing.spec import RingSpec
+from castworthy.calc.ring_spec import RingSpec
 from castworthy.sheets.errors import SheetError
 from castworthy.sheets.inspection import Inspection, did_you_mean
 from castworthy.sheets.keys import (

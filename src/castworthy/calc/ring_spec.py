@@ -2,8 +2,6 @@
 
 from dataclasses import dataclass
 
-from castworthy.calc.sealing.groove import Groove
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RingSpec:
@@ -23,13 +21,3 @@ class RingSpec:
     fire_ring_mm: float | None = None
     insert_wall_mm: float = 0.0
     source: str = ""
-
-    @property
-    def groove(self) -> Groove:
-        """The wire and its groove; the diameter is that of the groove's centreline."""
-        return Groove(
-            wire_mm=self.wire_mm,
-            depth_mm=self.groove_depth_mm,
-            width_mm=self.groove_width_mm,
-            diameter_mm=self.groove_diameter_mm,
-        )
