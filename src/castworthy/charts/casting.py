@@ -118,7 +118,9 @@ def _studs(sheet: HeadSheet, *, window: Window, px_mm: float, ink: Ink) -> list[
 
 
 def _bores(sheet: HeadSheet, *, window: Window, px_mm: float, ink: Ink) -> list[str]:
-    ringed = any(limit.quantity is Quantity.RING_STAND for limit in sheet.limits)
+    ringed = sheet.ring is not None or any(
+        limit.quantity is Quantity.RING_STAND for limit in sheet.limits
+    )
     parts: list[str] = []
     for cylinder in sheet.cylinders:
         x, y, radius = cylinder.x_mm, -cylinder.y_mm, cylinder.bore_mm / 2
@@ -143,7 +145,7 @@ def _bores(sheet: HeadSheet, *, window: Window, px_mm: float, ink: Ink) -> list[
                     "circle",
                     cx=x,
                     cy=y,
-                    r=radius + 4.0 * px_mm,
+                    r=sheet.ring.groove_diameter_mm / 2 if sheet.ring else radius + 4.0 * px_mm,
                     fill="none",
                     stroke=ink.steel,
                     stroke_width=1.1 * px_mm,

@@ -8,6 +8,7 @@ from castworthy.calc.quantity import FACTS, Site
 from castworthy.charts.casting import casting
 from castworthy.charts.field import Shading
 from castworthy.charts.layout import Layout, Window, rows, whole
+from castworthy.charts.rings import RingMark, draw_rings
 from castworthy.charts.scale import factor_of
 from castworthy.charts.shapes import shape, strike
 from castworthy.charts.spots import DeckMark, Spot, bare_names, draw_spot, spoken, spots_of, wrap
@@ -33,10 +34,12 @@ def deck_plan(
     shading: Shading | None = None,
     route_mm: Sequence[tuple[float, float]] = (),
     named: bool = False,
+    rings: Sequence[RingMark] = (),
 ) -> str:
     """Draw a deck with its marks.
 
-    ``shading`` lays a height field under them, ``route_mm`` the way a grid is walked.
+    ``shading`` lays a height field under them, ``route_mm`` is the way a grid is walked,
+    ``rings`` are the grooves of sealing rings with their joints.
 
     ``compact`` breaks a long head into rows of cylinders for a narrow screen.  ``show`` adds a
     rule to measure by in the person's unit.  Where several marks share a place the one to be
@@ -46,7 +49,7 @@ def deck_plan(
     """
     ink = INKS[theme]
     sites = {mark.site for mark in marks}
-    everywhere = not marks or bool(sites & {Site.THICKNESS, Site.HEIGHT})
+    everywhere = not marks or bool(rings) or bool(sites & {Site.THICKNESS, Site.HEIGHT})
     layout = (
         rows(sheet, everywhere=everywhere)
         if compact
@@ -64,6 +67,7 @@ def deck_plan(
         shading=shading,
         route_mm=route_mm,
         named=named,
+        rings=rings,
     )
     width = layout.width_mm + 2 * layout.edge_mm
     linked = any(mark.href for mark in marks)
@@ -93,6 +97,7 @@ def _stack(
     shading: Shading | None,
     route_mm: Sequence[tuple[float, float]],
     named: bool,
+    rings: Sequence[RingMark],
 ) -> tuple[float, list[str]]:
     """Head-wide marks on top, the windows under each other, the rule at the foot."""
     px_mm = layout.px_mm
@@ -103,6 +108,7 @@ def _stack(
         over = [draw_spot(spot, px_mm=px_mm, ink=ink) for spot in shown]
         if named or (not marks and shading is None):
             over = [bare_names(sheet, px_mm=px_mm, ink=ink), *over]
+        over = [*draw_rings(rings, window=window, px_mm=px_mm, ink=ink), *over]
         over = [*_route(route_mm, px_mm=px_mm, ink=ink), *over]
         under = casting(sheet, window=window, px_mm=px_mm, ink=ink, shading=shading)
         parts.append(_view(under, window=window, top=down, over=over, layout=layout))
