@@ -5,6 +5,7 @@ from castworthy.actions.errors import DeedRefused
 from castworthy.actions.setting.claim import claim_paper
 from castworthy.actions.setting.deck import deck_paper
 from castworthy.actions.setting.finish import finish_paper
+from castworthy.actions.setting.groove import groove_paper
 from castworthy.actions.setting.press import Press, moment, size_for
 from castworthy.actions.setting.release import release_paper
 from castworthy.actions.setting.traveller import traveller_paper
@@ -15,6 +16,7 @@ from castworthy.records.to_calc import sheet_for
 from castworthy.reports.claim import claim_pdf
 from castworthy.reports.deck import deck_pdf
 from castworthy.reports.finish import finish_pdf
+from castworthy.reports.groove import groove_pdf
 from castworthy.reports.release import release_pdf
 from castworthy.reports.tag import TagPaper, tag_pdf
 from castworthy.reports.traveller import traveller_pdf
@@ -110,3 +112,18 @@ def print_deck(*, tag: str, address: str, by: Person, size: str = "") -> bytes:
         told.about(head=head_row(tag), subject=tag)
         press = Press(by=by, at=told.at, address=address, size=size_for(by, asked=size))
         return deck_pdf(deck_paper(tag, press=press))
+
+
+def print_groove(*, tag: str, address: str, by: Person, size: str = "") -> bytes:
+    """The groove set-up sheet of a head as PDF: grooves, joints, wire, boxes to fill in.
+
+    Raises
+    ------
+    DeedRefused
+        If the sheet has no sealing ring.
+
+    """
+    with deed("groove sheet printed", by=by, may=EVERYBODY) as told:
+        told.about(head=head_row(tag), subject=tag)
+        press = Press(by=by, at=told.at, address=address, size=size_for(by, asked=size))
+        return groove_pdf(groove_paper(tag, press=press))

@@ -95,7 +95,8 @@ class Bench:
     """Everything the bench page and its parts show.
 
     ``onward`` leads to the quantity that is read next once this one is complete; ``traced`` is
-    True for what a surface trace gives, ``formed`` for what the deck's form gives.
+    True for what a surface trace gives, ``formed`` for what the deck's form gives, ``ringed``
+    for the stand of a ring.
     """
 
     tag: str
@@ -118,6 +119,7 @@ class Bench:
     onward: RunLine | None
     traced: bool
     formed: bool
+    ringed: bool
 
     @property
     def spot(self) -> BenchRow | None:
@@ -161,6 +163,7 @@ def _bench(
         onward=_onward(page, run=run),
         traced=page.quantity in FINISH,
         formed=page.quantity in {Quantity.HEIGHT, Quantity.DECK_THICKNESS, *FROM_HEIGHTS},
+        ringed=page.quantity is Quantity.RING_STAND,
     )
 
 

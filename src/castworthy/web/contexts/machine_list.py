@@ -2,6 +2,9 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from urllib.parse import urlencode
+
+from django.urls import reverse
 
 from castworthy.calc.quantity import FACTS, Quantity, Site
 from castworthy.calc.rework.results import OperationKind
@@ -15,6 +18,7 @@ from castworthy.web.contexts.work_lines import CUTS, amount_words, operation_tit
 from castworthy.web.templatetags.castworthy import clock
 
 _HIDDEN = "dropped"
+_RINGS = frozenset({OperationKind.RING_GROOVE, OperationKind.RING})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,7 +37,8 @@ class Entry:
 class OperationRow:
     """One operation.  ``state`` is done, next, planned or dropped; ``mark`` stands in its ring.
 
-    ``feed`` says how to set the cutter for the finish wanted, where the deck is cut.
+    ``feed`` says how to set the cutter for the finish wanted, where the deck is cut; ``ring`` is
+    the way to the ring page, where a ring is worked on.
     """
 
     id: int
@@ -53,6 +58,7 @@ class OperationRow:
     skip_wrong: str
     cautions: tuple[str, ...]
     feed: str
+    ring: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,6 +105,7 @@ def machine_list(
             following=following,
             entry=entry if entry is not None and entry.operation_id == op.id else None,
             feed=feed,
+            tag=page.tag,
             show=show,
         )
         for number, op in enumerate(operations, start=1)
@@ -149,6 +156,7 @@ def _row(
     following: int | None,
     entry: Entry | None,
     feed: str,
+    tag: str,
     show: Show,
 ) -> OperationRow:
     state = "next" if op.id == following else op.state
@@ -176,7 +184,12 @@ def _row(
         skip_wrong=entry.skip_wrong if entry else "",
         cautions=cautions_for(op.kind)[:-1] if state == "next" else (),
         feed=feed if op.kind is OperationKind.SURFACE and op.state == "planned" else "",
+        ring=_ring_address(tag, place=op.place) if op.kind in _RINGS else "",
     )
+
+
+def _ring_address(tag: str, *, place: str) -> str:
+    return f"{reverse('ring', args=[tag])}?{urlencode({'place': place})}"
 
 
 def _amount(op: OperationFacts, *, show: Show) -> str:

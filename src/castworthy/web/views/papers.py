@@ -8,6 +8,7 @@ from castworthy.actions.papers import (
     print_claim,
     print_deck,
     print_finish,
+    print_groove,
     print_release,
     print_tag,
     print_traveller,
@@ -21,6 +22,7 @@ _PRINTS = {
     "claim": print_claim,
     "finish": print_finish,
     "deck": print_deck,
+    "groove": print_groove,
 }
 
 

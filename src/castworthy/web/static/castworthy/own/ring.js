@@ -1,0 +1,21 @@
+// A gauge that types ends with Enter: it moves on to the next empty stand, and sends the last.
+(function () {
+  "use strict";
+
+  const form = document.querySelector("[data-ring]");
+  if (!form) return;
+  const stands = [...form.querySelectorAll("input:not([type=hidden])")];
+  const invalid = stands.find((one) => one.getAttribute("aria-invalid") === "true");
+  if (invalid) invalid.focus();
+  else if (location.hash === "#read") stands[0].focus({ preventScroll: true });
+
+  form.addEventListener("keydown", (event) => {
+    const at = stands.indexOf(event.target);
+    if (event.key !== "Enter" || at < 0) return;
+    const next = [...stands.slice(at + 1), ...stands.slice(0, at)].find((one) => !one.value.trim());
+    if (next) {
+      event.preventDefault();
+      next.focus();
+    }
+  });
+}());
