@@ -1,4 +1,4 @@
-"""Take the README's pictures from a running demo: make demo, then python scripts/take_pictures.py."""
+"""Take the README pictures from a running demo: make demo, then this script."""
 
 import sys
 from pathlib import Path

@@ -69,6 +69,14 @@ def test_fine_cusp_is_a_parabola(feed_mm: float, nose_mm: float) -> None:
     assert found.ra_um == pytest.approx(found.parabola_ra_um, rel=1.1 * off + 1e-7)
 
 
+@given(feed_mm=st.floats(1e-9, 0.05), nose_mm=st.floats(0.8, 10.0))
+def test_finest_cusp_keeps_its_digits(feed_mm: float, nose_mm: float) -> None:
+    found = cusp(feed_mm=feed_mm, nose_mm=nose_mm)
+
+    off = (feed_mm / (4.0 * nose_mm)) ** 2
+    assert found.ra_um == pytest.approx(found.parabola_ra_um, rel=1.1 * off + 1e-11)
+
+
 def test_without_traces_the_ideal_cusp_speaks_and_says_so() -> None:
     found = advice(0.46, nose_mm=0.8, turning_rpm=700.0, length_mm=800.0)
 

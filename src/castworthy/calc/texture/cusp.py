@@ -10,6 +10,9 @@ from castworthy.calc.errors import InputError
 WIDEST_SHARE_RATIO = 1.0
 """Feed over insert radius up to which the arcs still meet on the round of the insert."""
 
+SMALL_RATIO = 0.02
+"""Share of the radius under which four terms of the series hold every digit."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cusp:
@@ -63,7 +66,7 @@ def cusp(*, feed_mm: float, nose_mm: float) -> Cusp:
     f, r = feed_mm, nose_mm
     half = f / 2.0
     mean = _arc_area(half, r) / half
-    x0 = sqrt(r * r - (r - mean) ** 2)
+    x0 = sqrt(mean * (2.0 * r - mean))
     Ra = 2.0 * (mean * x0 - _arc_area(x0, r)) / half
     return Cusp(
         rt_um=1000.0 * _arc_height(half, r),
@@ -79,8 +82,11 @@ def _arc_height(x: float, r: float) -> float:
 
 
 def _arc_area(x: float, r: float) -> float:
-    """Area under the arc from its lowest point to x."""
-    return r * x - 0.5 * (x * sqrt(r * r - x * x) + r * r * asin(x / r))
+    """Area under the arc from its lowest point to x; by its series where terms would cancel."""
+    t = x / r
+    if t < SMALL_RATIO:
+        return r * r * t**3 * (1.0 / 6.0 + t**2 / 40.0 + t**4 / 112.0 + 5.0 * t**6 / 1152.0)
+    return r * x - 0.5 * (x * sqrt(r * r - x * x) + r * r * asin(t))
 
 
 def ideal_feed_mm(*, ra_um: float, nose_mm: float) -> float | None:
