@@ -106,7 +106,7 @@ def _stack(
     for window in layout.windows:
         shown = [spot for spot in spots if _belongs(spot, window, layout)]
         over = [draw_spot(spot, px_mm=px_mm, ink=ink) for spot in shown]
-        if named or (not marks and shading is None):
+        if named or not (marks or rings or shading):
             over = [bare_names(sheet, px_mm=px_mm, ink=ink), *over]
         over = [*draw_rings(rings, window=window, px_mm=px_mm, ink=ink), *over]
         over = [*_route(route_mm, px_mm=px_mm, ink=ink), *over]

@@ -9,8 +9,8 @@ from castworthy.charts.svg import clean, element, path
 from castworthy.charts.theme import Ink
 
 _LINE_PX = 2.2
-_TICK_PX = 7.0
-_JOINT_PX = 4.2
+_TICK_PX = 11.0
+_JOINT_PX = 6.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +63,7 @@ def _draw(mark: RingMark, *, px_mm: float, ink: Ink) -> str:
         out(mark.outer_mm + _TICK_PX * px_mm),
     )
     at = out(radius)
-    joint = element("path", d=tick, stroke=ink.ink, stroke_width=1.8 * px_mm, class_="cw-joint")
+    joint = element("path", d=tick, stroke=ink.ink, stroke_width=2.4 * px_mm, class_="cw-joint")
     ring = element(
         "circle",
         cx=at[0],
@@ -71,7 +71,7 @@ def _draw(mark: RingMark, *, px_mm: float, ink: Ink) -> str:
         r=_JOINT_PX * px_mm,
         fill=ink.card,
         stroke=ink.ink,
-        stroke_width=1.6 * px_mm,
+        stroke_width=2.2 * px_mm,
         class_="cw-joint-ring",
     )
     return element("g", title, groove, joint, ring, class_="cw-ring")

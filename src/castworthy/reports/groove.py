@@ -17,6 +17,7 @@ class GrooveRow:
     inner: str
     outer: str
     joint: str
+    stud: str
     cut: str
     land: str
     left: str

@@ -65,8 +65,8 @@ def test_the_joint_starts_beside_the_nearest_stud() -> None:
     assert (joint.passage, joint.passage_mm) == ("", None)
     assert sentence_of(joint, show=Show(length="mm")) == (
         "Cylinder 1: start the ring at 1 o'clock (107.50, 147.63 mm), beside stud S1, 25.00 mm "
-        "from its middle, where clamping is greatest; the narrowest land is to the seat of 1A "
-        "at 9 o'clock."
+        "from its middle, where clamping is greatest; it keeps clear of the narrow land to the "
+        "seat of 1A at 9 o'clock."
     )
 
 

@@ -119,6 +119,7 @@ def _row(placed: PlacedRing, *, show: Show) -> GrooveRow:
         inner=size(2.0 * ring.inner_mm),
         outer=size(2.0 * ring.outer_mm),
         joint=joint_clock(placed) or "no clear place",
+        stud=placed.joint.stud if isinstance(placed.joint, Joint) else "",
         cut=size(placed.wire.cut_length_mm),
         land=f"{size(least.land_mm)} to {least.called}",
         left="not read"
@@ -128,6 +129,13 @@ def _row(placed: PlacedRing, *, show: Show) -> GrooveRow:
 
 
 def _joints(placed: tuple[PlacedRing, ...], *, show: Show) -> Iterable[str]:
-    """Where each joint goes and why, one line a cylinder."""
+    """Why the joints lie where they do, and every ring that has no place for one."""
+    found = [each for each in placed if isinstance(each.joint, Joint)]
+    if found:
+        yield (
+            "Joints against the clock from the right, as on the drawing: beside the stud named, "
+            "where clamping is greatest, clear of passages and of the narrow lands."
+        )
     for each in placed:
-        yield f"{each.ring.cylinder}: {joint_words(each, show=show)}"
+        if not isinstance(each.joint, Joint):
+            yield joint_words(each, show=show)

@@ -150,7 +150,7 @@ def joint_sentence(joint: Joint, *, show: Show) -> str:
         places = " and ".join(
             f"to {each.called} at {clock_words(each.angle_deg or 0.0)}" for each in joint.narrow
         )
-        said += f"; the narrowest land is {places}"
+        said += f"; it keeps clear of the narrow land {places}"
     return f"{said}."
 
 

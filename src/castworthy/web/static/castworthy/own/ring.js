@@ -6,8 +6,9 @@
   if (!form) return;
   const stands = [...form.querySelectorAll("input:not([type=hidden])")];
   const invalid = stands.find((one) => one.getAttribute("aria-invalid") === "true");
-  if (invalid) invalid.focus();
-  else if (location.hash === "#read") stands[0].focus({ preventScroll: true });
+  const first = invalid || (location.hash === "#read" ? stands[0] : null);
+  // Going to a part of the page takes the focus away once it has loaded; so take it after that.
+  if (first) addEventListener("load", () => setTimeout(() => first.focus({ preventScroll: !invalid })));
 
   form.addEventListener("keydown", (event) => {
     const at = stands.indexOf(event.target);
