@@ -9,11 +9,13 @@ from uuid import uuid4
 import pytest
 
 from castworthy.actions.errors import DeedRefused
+from castworthy.actions.plans import choose_plan, make_plans
 from castworthy.actions.rings import RingAsked, RingRecorded, RingTyped, record_ring
+from castworthy.actions.work import sign_operation
 from castworthy.calc.quantity import Quantity
 from castworthy.calc.rework.results import OperationKind
 from castworthy.records.lookups.ring import ring_page
-from castworthy.records.models import Head, Operation, OperationState, Person, Reading, Trail
+from castworthy.records.models import Head, Operation, OperationState, Person, Plan, Reading, Trail
 from castworthy.records.ring_words import cut_sentences
 from castworthy.records.standing import standing_of
 from castworthy.units import Show
@@ -217,3 +219,19 @@ def test_deck_left_under_the_groove(ringed: Head, machinist: Person) -> None:
     assert one.placed.deck_left_mm == pytest.approx(0.3635 * 25.4)
     assert one.placed.thickness_place == "T2"
     assert two.placed.deck_left_mm is None
+
+
+def test_the_grooves_stay_to_be_recut_once_the_deck_is_cut(ringed: Head, machinist: Person) -> None:
+    """A deck too rough is surfaced, which makes both readings a thing of the past."""
+    for cylinder in ("1", "2"):
+        record(ringed, machinist, cylinder=cylinder)
+    shop.measure_all(ringed.tag, by=machinist, other={("finish_ra", ""): "90 uin"})
+    made = make_plans(tag=ringed.tag, by=machinist)
+    choose_plan(plan_id=Plan.objects.get(batch=made.batch, objective="cost").pk, by=machinist)
+    while planned := Operation.objects.filter(head=ringed, state="planned").order_by("position"):
+        operation = planned[0]
+        sign_operation(operation_id=operation.pk, by=machinist)
+        if operation.kind == OperationKind.SURFACE:
+            break
+    left = Operation.objects.filter(head=ringed, state="planned").values_list("kind", "place")
+    assert {("ring groove", "1"), ("ring", "1"), ("ring groove", "2"), ("ring", "2")} <= set(left)

@@ -21,6 +21,7 @@ SAME_WITHIN_MM = 0.0127
 _AFTER_SURFACE = frozenset(
     {OperationKind.SEAT, OperationKind.FACE, OperationKind.TIP, OperationKind.RING_GROOVE}
 )
+_OF_RINGS = frozenset({OperationKind.RING_GROOVE, OperationKind.RING})
 _LONGEST_NOTE = 500
 _LONGEST_TYPED = 40
 
@@ -176,16 +177,43 @@ def _plan_the_rest(head: Head, *, after: Operation) -> tuple[bool, NoPlan | None
     left = list(
         Operation.objects.filter(head=head, state=OperationState.PLANNED).order_by("position", "id")
     )
-    if _same(left, answer):
+    wanted = (*answer.work, *_rings_left(head, left=left, answer=answer))
+    if _same(left, wanted):
         return False, None
-    put_operations(head, plan=after.plan, work=answer.work)
+    order = list(OperationKind)
+    work = tuple(sorted(wanted, key=lambda step: order.index(step.kind)))
+    put_operations(head, plan=after.plan, work=work)
     return True, None
 
 
-def _same(left: list[Operation], answer: CalcPlan) -> bool:
+def _rings_left(head: Head, *, left: list[Operation], answer: CalcPlan) -> tuple[WorkStep, ...]:
+    """Grooves to recut and rings to fit after a deck cut that is signed off.
+
+    A new plan no longer sees them: what was read of the ring is a thing of the past.
+    """
+    cut = head.operations.filter(kind=OperationKind.SURFACE, state=OperationState.DONE)
+    if not cut.exists():
+        return ()
+    planned = {(step.kind.value, step.place) for step in answer.work}
+    return tuple(
+        WorkStep(
+            kind=OperationKind(each.kind),
+            place=each.place,
+            amount_mm=each.planned_mm,
+            parts=tuple(each.parts),
+            minutes=each.minutes,
+            cost=each.cost,
+            why=each.why,
+        )
+        for each in left
+        if each.kind in _OF_RINGS and (each.kind, each.place) not in planned
+    )
+
+
+def _same(left: list[Operation], work: tuple[WorkStep, ...]) -> bool:
     """True when the list still to do says what the new plan says, to half a thou."""
     planned = {(o.kind, o.place): o.planned_mm for o in left if o.kind not in ONCE_ONLY}
-    wanted = {(s.kind.value, s.place): s.amount_mm for s in answer.work if s.kind not in ONCE_ONLY}
+    wanted = {(s.kind.value, s.place): s.amount_mm for s in work if s.kind not in ONCE_ONLY}
     wash = (OperationKind.WASH.value, "")
     planned.pop(wash, None)
     wanted.pop(wash, None)
