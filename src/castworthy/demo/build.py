@@ -15,6 +15,7 @@ from django.db import transaction
 
 from castworthy.actions import gauges, heads, people, readings, sheets, trade
 from castworthy.actions.deed import deeds_at
+from castworthy.actions.rings import record_ring
 from castworthy.actions.traces import CutWith, TraceUpload, add_traces
 from castworthy.calc.head import HeadSheet
 from castworthy.calc.quantity import FACTS, Quantity
@@ -22,6 +23,7 @@ from castworthy.calc.texture.places import trace_places
 from castworthy.demo.arrivals import ARRIVALS, Arrival, Reached
 from castworthy.demo.floor import Floor
 from castworthy.demo.habits import HABITS, Typed, again_of, reading_of, typed_of
+from castworthy.demo.rings import stands_of
 from castworthy.demo.traces import NOSE_MM, TRACED, trace_csv
 from castworthy.records.predicted import readings_expected
 from castworthy.records.standing import Site, standing_of, walk
@@ -87,6 +89,7 @@ class _Builder:
     def __init__(self, *, now: datetime) -> None:
         self.now = now
         self.rng = np.random.default_rng(SEED)
+        self.ring_rng = np.random.default_rng(SEED + 1)
         self.readings_count = 0
         self.sheets: dict[str, HeadSheet] = {}
         self.lots: dict[str, int] = {}
@@ -170,6 +173,10 @@ class _Builder:
                         rng=self.rng,
                     ),
                 )
+        if arrival.reached >= Reached.MEASURED and sheet.limit_for(Quantity.RING_STAND):
+            for cylinder in sheet.cylinders:
+                clock += timedelta(minutes=2)
+                self._ring(arrival.tag, cylinder.name, at=clock)
         if arrival.reached > Reached.MEASURED:
             floor = Floor(
                 arrival=arrival,
@@ -214,7 +221,9 @@ class _Builder:
         sites = [
             site
             for site in walk(sheet)
-            if site.required and (site.limit or (arrival.heights and not site.limit))
+            if site.required
+            and site.quantity is not Quantity.RING_STAND
+            and (site.limit or (arrival.heights and not site.limit))
         ]
         if arrival.until is not None:
             keys = [(site.quantity, site.place) for site in sites]
@@ -230,6 +239,9 @@ class _Builder:
             if limit is None:
                 continue
             clock += timedelta(seconds=25)
+            if spot.quantity is Quantity.RING_STAND:
+                self._ring(tag, spot.place, at=clock)
+                continue
             expected = head.get((spot.quantity, spot.place))
             with deeds_at(clock):
                 self._read(
@@ -240,6 +252,18 @@ class _Builder:
                     typed=again_of(expected, limit=limit, rng=self.rng),
                 )
         return len(standing.missing)
+
+    def _ring(self, tag: str, cylinder: str, *, at: datetime) -> None:
+        with deeds_at(at):
+            record_ring(
+                tag=tag,
+                uuid=UUID(bytes=self.ring_rng.bytes(16), version=4),
+                cylinder=cylinder,
+                typed=stands_of(tag, cylinder, rng=self.ring_rng),
+                gauge="DG-2",
+                kept=True,
+                by=self.jon,
+            )
 
     def _read(
         self, tag: str, quantity: Quantity, place: str, *, sheet: HeadSheet, typed: Typed
