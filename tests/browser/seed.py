@@ -26,6 +26,9 @@ TRACE_HEADS = ("F2-0401", "F2-0402")
 WALK_HEADS = ("F2-0301", "F2-0302", "F2-0303", "F2-0304")
 """Heads with nothing read yet, for tests that carry one through the shop."""
 
+RING_HEAD = "R2-0001"
+"""A head whose sheet has a sealing ring, one ring read."""
+
 LEAK_HEADS = ("F2-0501", "F2-0502")
 """Heads assembled and ready to be proved."""
 
@@ -49,6 +52,7 @@ def fill() -> None:
         heads.take_in_head(tag=tag, sheet="F2", kind="new casting", lot_id=lot.pk, by=owner)
     heads.take_in_head(tag=BIG_HEAD, sheet="F66", kind="new casting", lot_id=lot.pk, by=owner)
     _traced(owner)
+    _ringed(owner)
     too_deep: Mapping[tuple[str, str], str] = {("recession", "2B"): "0.0493 in"}
     shop.measure_all(READ_HEAD, by=owner, other=too_deep)
     for tag in LEAK_HEADS:
@@ -65,6 +69,22 @@ def _assembled(tag: str, owner: "Person") -> None:
     made = plans.make_plans(tag=tag, by=owner)
     plans.choose_plan(plan_id=Plan.objects.get(batch=made.batch, objective="cost").pk, by=owner)
     assembly.tick(tag=tag, by=owner)
+
+
+def _ringed(owner: "Person") -> None:
+    """A head with sealing rings, the first of them read."""
+    from uuid import uuid4
+
+    from castworthy.actions import heads, rings
+    from factories import shop
+    from factories.ring_sheets import RINGED
+
+    shop.write_sheet(owner, text=RINGED)
+    heads.take_in_head(tag=RING_HEAD, sheet="R2", kind="new casting", by=owner)
+    stands = rings.RingTyped(
+        twelve="8.4", three="8.6", six="8.5", nine="8.3", before="8.4", after="8.5"
+    )
+    rings.record_ring(tag=RING_HEAD, uuid=uuid4(), cylinder="1", typed=stands, by=owner)
 
 
 def _traced(owner: "Person") -> None:

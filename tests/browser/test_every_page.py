@@ -3,7 +3,7 @@
 import re
 
 import pytest
-from seed import BIG_HEAD, LEAK_HEADS, READ_HEAD, TRACED_HEAD
+from seed import BIG_HEAD, LEAK_HEADS, READ_HEAD, RING_HEAD, TRACED_HEAD
 from served import DESK, PHONE, TABLET, Pages
 
 SHOP = (
@@ -37,6 +37,7 @@ HEAD = (
     "history",
     "photos",
     "finish",
+    "ring",
     "deck",
 )
 ADDRESSES = (
@@ -44,6 +45,8 @@ ADDRESSES = (
     *(f"/heads/{READ_HEAD}/{page}" for page in HEAD if "height" not in page),
     *(f"/heads/{BIG_HEAD}/{page}" for page in ("take-in", "measure", "measure?quantity=height")),
     *(f"/heads/{TRACED_HEAD}/{page}" for page in ("finish", "deck")),
+    f"/heads/{RING_HEAD}/ring",
+    f"/heads/{RING_HEAD}/measure?quantity=ring_stand",
     f"/heads/{LEAK_HEADS[0]}/prove",
     f"/heads/{LEAK_HEADS[0]}/prove/2B/log",
 )

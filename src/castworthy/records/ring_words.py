@@ -11,8 +11,8 @@ from castworthy.records.lookups.ring import CylinderRing, PlacedRing, RingDesign
 from castworthy.units import Show
 
 PRACTICE = (
-    "About 3 thou of press, and a stand of 8 to 9 thou, for a stainless wire of 0.041 in in a "
-    "groove 0.032 in deep and 0.038 in wide."
+    "A stainless wire about 40 thou thick is held by about 3 thou of press and stands 8 to 9 thou "
+    "above the deck."
 )
 """What the trade sets a ring to.  Common practice, no source."""
 
@@ -31,10 +31,19 @@ def span_words(span_mm: tuple[float, float], *, show: Show) -> str:
 
 
 def share_words(probability: float) -> str:
-    """A share of drawn rings, never rounded up to all of them."""
+    """A share of drawn rings, never rounded up to all or down to none."""
     if probability >= 1.0:
         return "all of them"
+    if probability <= 0.0:
+        return "none of them"
+    if probability < 0.001:
+        return "under 0.1 %"
     return "better than 99.9 %" if probability > 0.999 else f"{100.0 * probability:.1f} %"
+
+
+def wire_words(length_mm: float, *, show: Show) -> str:
+    """A length of wire with its unit, as fine as it is cut."""
+    return show.value(length_mm, suffix="mm", digits=1 if show.metric else 2)
 
 
 def fit_sentence(design: RingDesign, *, show: Show) -> str:

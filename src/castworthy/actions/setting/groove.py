@@ -20,6 +20,7 @@ from castworthy.records.ring_words import (
     joint_clock,
     joint_words,
     share_sentence,
+    wire_words,
 )
 from castworthy.reports.groove import FitRow, GroovePaper, GrooveRow
 from castworthy.reports.parts import Fact
@@ -50,7 +51,7 @@ def groove_paper(tag: str, *, press: Press) -> GroovePaper:
             code="ring",
         )
     placed = tuple(each.placed for each in page.cylinders if each.placed is not None)
-    total = show.value(design.wire.total_mm, suffix="mm")
+    total = wire_words(design.wire.total_mm, show=show)
     return GroovePaper(
         imprint=press.imprint,
         tag=tag,
@@ -120,7 +121,7 @@ def _row(placed: PlacedRing, *, show: Show) -> GrooveRow:
         outer=size(2.0 * ring.outer_mm),
         joint=joint_clock(placed) or "no clear place",
         stud=placed.joint.stud if isinstance(placed.joint, Joint) else "",
-        cut=size(placed.wire.cut_length_mm),
+        cut=wire_words(placed.wire.cut_length_mm, show=show),
         land=f"{size(least.land_mm)} to {least.called}",
         left="not read"
         if placed.deck_left_mm is None

@@ -30,6 +30,7 @@ from castworthy.records.ring_words import (
     read_words,
     share_sentence,
     small,
+    wire_words,
 )
 from castworthy.units import Show
 
@@ -102,7 +103,7 @@ def ring_shown(page: RingPage, *, place: str, show: Show) -> RingShown:
         cautions=design_cautions(page, show=show),
         cuts=cut_sentences(page, show=show),
         wire=_wire(page, show=show),
-        wire_total="" if design is None else show.value(design.wire.total_mm, suffix="mm"),
+        wire_total="" if design is None else wire_words(design.wire.total_mm, show=show),
         cards=tuple(_card(each, page=page, place=place, show=show) for each in page.cylinders),
         place=place,
         unit=show.unit("mm", difference=True),
@@ -202,7 +203,7 @@ def _card(each: CylinderRing, *, page: RingPage, place: str, show: Show) -> Cyli
 def _facts(placed: PlacedRing, *, show: Show) -> list[tuple[str, str]]:
     least = placed.lands.smallest
     facts = [
-        ("Cut the wire to", show.value(placed.wire.cut_length_mm, suffix="mm")),
+        ("Cut the wire to", wire_words(placed.wire.cut_length_mm, show=show)),
         ("Narrowest land", f"{show.value(least.land_mm, suffix='mm')} to {least.called}"),
     ]
     if left := left_words(placed, show=show):
@@ -238,8 +239,8 @@ def _wire(page: RingPage, *, show: Show) -> tuple[tuple[str, str, str], ...]:
         alike.setdefault((row.cut_length_mm, row.ring_length_mm), []).append(row.cylinder)
     return tuple(
         (
-            f"{len(names)} of {show.value(cut_mm, suffix='mm')}",
-            show.value(finished_mm, suffix="mm"),
+            f"{len(names)} of {wire_words(cut_mm, show=show)}",
+            wire_words(finished_mm, show=show),
             ", ".join(names),
         )
         for (cut_mm, finished_mm), names in alike.items()
