@@ -7,8 +7,8 @@ from castworthy.actions.rings import RingTyped
 PROUD = {("T66-0039", "4")}
 """Rings whose ends were left too long: they stand out too far at the joint."""
 
-_MIDDLE_THOU, _SPREAD_THOU, _MOST_THOU = 8.5, 0.12, 0.5
-_PROUD_THOU = 9.9
+_MIDDLE_THOU, _SPREAD_THOU, _MOST_THOU = 8.8, 0.12, 0.5
+_PROUD_THOU = 10.3
 
 
 def stands_of(tag: str, cylinder: str, *, rng: np.random.Generator) -> RingTyped:
