@@ -112,7 +112,7 @@ def _length(name: str, help_: str, **more: Any) -> Callable[[Callable[..., None]
 
 
 @click.command("ring")
-@_length("--wire", "Diameter of the wire, as 0.041in.", required=True)
+@_length("--wire", "Diameter of the wire, as 0.045in.", required=True)
 @_length("--depth", "Depth of the groove; left out with --width, both are worked out.")
 @_length("--width", "Width of the groove.")
 @_length("--diameter", "Diameter of the groove's centreline.", required=True)
