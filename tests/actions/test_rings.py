@@ -13,7 +13,8 @@ from castworthy.actions.plans import choose_plan, make_plans
 from castworthy.actions.rings import RingAsked, RingRecorded, RingTyped, record_ring
 from castworthy.actions.work import sign_operation
 from castworthy.calc.quantity import Quantity
-from castworthy.calc.rework.results import OperationKind
+from castworthy.calc.rework.results import Objective, OperationKind
+from castworthy.calc.rework.results import Plan as CalcPlan
 from castworthy.records.lookups.ring import ring_page
 from castworthy.records.models import Head, Operation, OperationState, Person, Plan, Reading, Trail
 from castworthy.records.ring_words import cut_sentences
@@ -221,17 +222,62 @@ def test_deck_left_under_the_groove(ringed: Head, machinist: Person) -> None:
     assert two.placed.deck_left_mm is None
 
 
-def test_the_grooves_stay_to_be_recut_once_the_deck_is_cut(ringed: Head, machinist: Person) -> None:
-    """A deck too rough is surfaced, which makes both readings a thing of the past."""
+def surfaced_by_its_plan(head: Head, by: Person) -> None:
+    """Both rings read, a deck too rough, its plan chosen and signed off up to the deck cut."""
     for cylinder in ("1", "2"):
-        record(ringed, machinist, cylinder=cylinder)
-    shop.measure_all(ringed.tag, by=machinist, other={("finish_ra", ""): "90 uin"})
-    made = make_plans(tag=ringed.tag, by=machinist)
-    choose_plan(plan_id=Plan.objects.get(batch=made.batch, objective="cost").pk, by=machinist)
-    while planned := Operation.objects.filter(head=ringed, state="planned").order_by("position"):
+        record(head, by, cylinder=cylinder)
+    shop.measure_all(head.tag, by=by, other={("finish_ra", ""): "90 uin"})
+    choose(head, by)
+    while planned := Operation.objects.filter(head=head, state="planned").order_by("position"):
         operation = planned[0]
-        sign_operation(operation_id=operation.pk, by=machinist)
+        sign_operation(operation_id=operation.pk, by=by)
         if operation.kind == OperationKind.SURFACE:
             break
-    left = Operation.objects.filter(head=ringed, state="planned").values_list("kind", "place")
-    assert {("ring groove", "1"), ("ring", "1"), ("ring groove", "2"), ("ring", "2")} <= set(left)
+
+
+def choose(head: Head, by: Person) -> None:
+    made = make_plans(tag=head.tag, by=by)
+    choose_plan(plan_id=Plan.objects.get(batch=made.batch, objective="cost").pk, by=by)
+
+
+def left_at_rings(head: Head) -> set[tuple[str, str]]:
+    left = Operation.objects.filter(head=head, state="planned", kind__startswith="ring")
+    return set(left.values_list("kind", "place"))
+
+
+ALL_RINGS = {("ring groove", "1"), ("ring", "1"), ("ring groove", "2"), ("ring", "2")}
+
+
+def test_a_new_plan_after_the_deck_cut_still_recuts_the_grooves(
+    ringed: Head, machinist: Person
+) -> None:
+    surfaced_by_its_plan(ringed, machinist)
+    choose(ringed, machinist)
+    assert left_at_rings(ringed) == ALL_RINGS
+    answer = make_plans(tag=ringed.tag, by=machinist).answers[Objective.COST]
+    assert isinstance(answer, CalcPlan)
+    why = {step.why for step in answer.work if step.kind is OperationKind.RING_GROOVE}
+    assert why == {"the deck was cut since, so the groove is too shallow"}
+
+
+def test_a_new_plan_after_a_groove_is_recut_still_fits_its_ring(
+    ringed: Head, machinist: Person
+) -> None:
+    surfaced_by_its_plan(ringed, machinist)
+    groove = Operation.objects.get(head=ringed, state="planned", kind="ring groove", place="1")
+    sign_operation(operation_id=groove.pk, by=machinist)
+    choose(ringed, machinist)
+    assert left_at_rings(ringed) == ALL_RINGS - {("ring groove", "1")}
+
+
+def test_a_ring_read_after_the_cut_is_as_it_reads(ringed: Head, machinist: Person) -> None:
+    surfaced_by_its_plan(ringed, machinist)
+    record(ringed, machinist, cylinder="2")
+    choose(ringed, machinist)
+    assert left_at_rings(ringed) == {("ring groove", "1"), ("ring", "1")}
+
+
+def test_the_grooves_stay_to_be_recut_once_the_deck_is_cut(ringed: Head, machinist: Person) -> None:
+    """A deck too rough is surfaced, which makes both readings a thing of the past."""
+    surfaced_by_its_plan(ringed, machinist)
+    assert left_at_rings(ringed) == ALL_RINGS

@@ -14,6 +14,7 @@ from castworthy.actions.settle import settle
 from castworthy.actions.steps import keep_progress, move_to
 from castworthy.calc.head import HeadSheet, Reading
 from castworthy.calc.outcome import Refused
+from castworthy.calc.rework.order import in_shop_order
 from castworthy.calc.rework.plan import make_plan
 from castworthy.calc.rework.results import (
     Decision,
@@ -26,6 +27,7 @@ from castworthy.calc.rework.results import Plan as CalcPlan
 from castworthy.records.models import Head, Operation, OperationState, Person, Plan, Step
 from castworthy.records.plans import inputs_digest, plan_json, plan_of, plan_offered
 from castworthy.records.predicted import readings_for_plan
+from castworthy.records.ring_work import rings_left, rings_owed
 from castworthy.records.to_calc import sheet_for
 
 Answers = Mapping[Objective, CalcPlan | NoPlan | Refused]
@@ -55,9 +57,9 @@ def make_plans(*, tag: str, by: Person) -> PlansMade:
     with deed("plans made", by=by) as told:
         head = head_for_work(tag)
         sheet = sheet_for(head)
-        readings = readings_for_plan(head, sheet=sheet)
+        readings, owed = readings_for_plan(head, sheet=sheet), rings_owed(head, sheet=sheet)
         answers = {
-            objective: make_plan(sheet, readings=readings, objective=objective)
+            objective: make_plan(sheet, readings=readings, objective=objective, rings_owed=owed)
             for objective in Objective
         }
         _refuse_refused(answers)
@@ -103,8 +105,10 @@ def choose_plan(*, plan_id: int, by: Person) -> Head:
             )
         plan.chosen_by, plan.chosen_at = by, told.at
         plan.save(update_fields=("chosen_by", "chosen_at"))
-        put_operations(head, plan=plan, work=offered.work)
-        if offered.work:
+        left = rings_left(head, sheet=sheet_for(head), work=offered.work)
+        work = in_shop_order((*offered.work, *left))
+        put_operations(head, plan=plan, work=work)
+        if work:
             move_to(head, Step.MACHINE, at=told.at)
             settle(head, at=told.at)
         else:
@@ -116,7 +120,7 @@ def choose_plan(*, plan_id: int, by: Person) -> Head:
             objective=plan.objective,
             cost=offered.cost,
             minutes=offered.minutes,
-            operations=len(offered.work),
+            operations=len(work),
         )
     return head
 

@@ -8,11 +8,12 @@ from castworthy.actions.plans import ONCE_ONLY, put_operations
 from castworthy.actions.settle import settle
 from castworthy.actions.texts import short
 from castworthy.calc.outcome import Refused
+from castworthy.calc.rework.order import in_shop_order
 from castworthy.calc.rework.plan import make_plan
 from castworthy.calc.rework.results import NoPlan, Objective, OperationKind, WorkStep
-from castworthy.calc.rework.results import Plan as CalcPlan
 from castworthy.records.models import Head, Operation, OperationState, Person
 from castworthy.records.predicted import readings_for_plan
+from castworthy.records.ring_work import rings_left, rings_owed
 from castworthy.records.to_calc import sheet_for
 from castworthy.units import Show, UnitError, read_value
 
@@ -21,7 +22,6 @@ SAME_WITHIN_MM = 0.0127
 _AFTER_SURFACE = frozenset(
     {OperationKind.SEAT, OperationKind.FACE, OperationKind.TIP, OperationKind.RING_GROOVE}
 )
-_OF_RINGS = frozenset({OperationKind.RING_GROOVE, OperationKind.RING})
 _LONGEST_NOTE = 500
 _LONGEST_TYPED = 40
 
@@ -169,6 +169,7 @@ def _plan_the_rest(head: Head, *, after: Operation) -> tuple[bool, NoPlan | None
         sheet,
         readings=readings_for_plan(head, sheet=sheet),
         objective=Objective(after.plan.objective),
+        rings_owed=rings_owed(head, sheet=sheet),
     )
     if isinstance(answer, Refused):
         return False, None
@@ -177,37 +178,11 @@ def _plan_the_rest(head: Head, *, after: Operation) -> tuple[bool, NoPlan | None
     left = list(
         Operation.objects.filter(head=head, state=OperationState.PLANNED).order_by("position", "id")
     )
-    wanted = (*answer.work, *_rings_left(head, left=left, answer=answer))
+    wanted = (*answer.work, *rings_left(head, sheet=sheet, work=answer.work))
     if _same(left, wanted):
         return False, None
-    order = list(OperationKind)
-    work = tuple(sorted(wanted, key=lambda step: order.index(step.kind)))
-    put_operations(head, plan=after.plan, work=work)
+    put_operations(head, plan=after.plan, work=in_shop_order(wanted))
     return True, None
-
-
-def _rings_left(head: Head, *, left: list[Operation], answer: CalcPlan) -> tuple[WorkStep, ...]:
-    """Grooves to recut and rings to fit after a deck cut that is signed off.
-
-    A new plan no longer sees them: what was read of the ring is a thing of the past.
-    """
-    cut = head.operations.filter(kind=OperationKind.SURFACE, state=OperationState.DONE)
-    if not cut.exists():
-        return ()
-    planned = {(step.kind.value, step.place) for step in answer.work}
-    return tuple(
-        WorkStep(
-            kind=OperationKind(each.kind),
-            place=each.place,
-            amount_mm=each.planned_mm,
-            parts=tuple(each.parts),
-            minutes=each.minutes,
-            cost=each.cost,
-            why=each.why,
-        )
-        for each in left
-        if each.kind in _OF_RINGS and (each.kind, each.place) not in planned
-    )
 
 
 def _same(left: list[Operation], work: tuple[WorkStep, ...]) -> bool:

@@ -33,15 +33,16 @@ def _moved_along(
         if not place.stale:
             yield place.reading
             continue
-        cuts = _cuts_since(place, worked=worked, sheet=sheet)
+        cuts = cuts_since(place, worked=worked, sheet=sheet)
         moved = predicted_reading(place.reading, sheet=sheet, cuts=cuts)
         if moved is not None:
             yield moved
 
 
-def _cuts_since(
+def cuts_since(
     place: Measured, *, worked: Sequence[Worked], sheet: HeadSheet
 ) -> tuple[TakenCut, ...]:
+    """The signed operations that moved a quantity after it was last read, in order."""
     epoch = place.current[-1].epoch
     return tuple(
         TakenCut(kind=done.kind, place=done.place, taken_mm=done.taken_mm or 0.0)

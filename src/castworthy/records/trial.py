@@ -7,6 +7,7 @@ from castworthy.calc.outcome import Refused
 from castworthy.calc.rework.plan import make_plan
 from castworthy.calc.rework.results import NoPlan, Objective, Plan
 from castworthy.records.predicted import readings_for_plan
+from castworthy.records.ring_work import rings_owed
 from castworthy.records.rows import head_row
 from castworthy.records.to_calc import sheet_for
 
@@ -39,6 +40,7 @@ def try_deck_cut(tag: str, *, depth_mm: float) -> Trial:
         readings=readings_for_plan(head, sheet=sheet),
         objective=Objective.COST,
         fixed_deck_cut_mm=depth_mm,
+        rings_owed=rings_owed(head, sheet=sheet),
         draws_count=DRAWS_COUNT,
     )
     return Trial(depth_mm=depth_mm, sheet=sheet, answer=answer)

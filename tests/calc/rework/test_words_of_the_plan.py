@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from castworthy.calc.errors import InputError
 from castworthy.calc.head import HeadSheet, Prices, Reading
 from castworthy.calc.outcome import Refused
 from castworthy.calc.quantity import Quantity
@@ -196,3 +197,19 @@ def test_a_deck_cut_lowers_recession_one_for_one(sheet: HeadSheet) -> None:
 
     for row in depths.values():
         assert row.before - row.value == pytest.approx(plan.deck.depth_mm, abs=1e-9)
+
+
+def test_a_groove_made_shallower_before_is_recut_in_every_plan(sheet: HeadSheet) -> None:
+    good = head()
+    assert make_plan(sheet, readings=good).work == ()
+    for objective in Objective:
+        plan = make_plan(sheet, readings=good, objective=objective, rings_owed=("1",))
+        assert isinstance(plan, Plan)
+        assert [(step.kind, step.place) for step in plan.work if step.place] == [
+            (OperationKind.RING_GROOVE, "1"),
+            (OperationKind.RING, "1"),
+        ]
+        assert plan.minutes == sheet.prices.ring_min
+        assert plan.deck is None
+    with pytest.raises(InputError, match="rings_owed must name cylinders of sheet"):
+        make_plan(sheet, readings=good, rings_owed=("9",))

@@ -1,6 +1,6 @@
 """From a sheet and readings to the planner's model: DOMAIN's arithmetic, written once."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from math import pi
 
 from castworthy.calc.decision.judge import judge
@@ -37,20 +37,27 @@ _BY_DECK = (Quantity.DECK_THICKNESS, Quantity.HEAD_HEIGHT)
 _BY_SPRING = (Quantity.SPRING_HEIGHT, *FROM_SPRING_HEIGHT)
 
 
-def build_model(sheet: HeadSheet, *, readings: Sequence[Reading]) -> Model:
+def build_model(
+    sheet: HeadSheet, *, readings: Sequence[Reading], rings_owed: Collection[str] = ()
+) -> Model:
     """Lay out what can be done to a head and what each operation moves.
+
+    The grooves of the cylinders in ``rings_owed`` are recut whatever else is done.
 
     References
     ----------
     DOMAIN sections 3 and 10; the arithmetic is common practice, no source.
 
     """
-    return _Builder(sheet, readings).model()
+    return _Builder(sheet, readings, frozenset(rings_owed)).model()
 
 
 class _Builder:
-    def __init__(self, sheet: HeadSheet, readings: Sequence[Reading]) -> None:
+    def __init__(
+        self, sheet: HeadSheet, readings: Sequence[Reading], rings_owed: frozenset[str]
+    ) -> None:
         self.sheet = sheet
+        self.rings_owed = rings_owed
         self.readings = readings
         self.read = {(r.quantity, r.place): r for r in readings}
         self.labour_per_min = sheet.prices.labour_per_hour / 60.0
@@ -66,11 +73,14 @@ class _Builder:
         self.rings = {
             cylinder.name: self._used(self.sheet.prices.ring_min, self.sheet.prices.ring)
             for cylinder in self.sheet.cylinders
-            if (Quantity.RING_STAND, cylinder.name) in self.read
+            if cylinder.name in self.rings_owed or (Quantity.RING_STAND, cylinder.name) in self.read
         }
         self.work_rows += [
             WorkRow(terms={ring: 1.0, self.deck.used: -1.0}, low=0.0)
             for ring in self.rings.values()
+        ]
+        self.work_rows += [
+            WorkRow(terms={self.rings[name]: 1.0}, low=1.0) for name in sorted(self.rings_owed)
         ]
         self.washers = {c.name: self._washers(c) for c in self.sheet.cylinders}
         every = (*self.readings, *derived_readings(self.sheet, readings=self.readings))
@@ -84,6 +94,7 @@ class _Builder:
             deck=self.deck,
             valves=self.valves,
             rings=self.rings,
+            owed=self.rings_owed,
             washers=self.washers,
             rows=rows,
             work_rows=tuple(self.work_rows),

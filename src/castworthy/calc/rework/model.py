@@ -146,7 +146,8 @@ class Model:
     """Everything the planner may choose and everything that follows from it.
 
     ``kept`` are readings with a limit that no column shifts; they stay as read unless an
-    operation disturbs them.
+    operation disturbs them.  ``owed`` are cylinders whose groove must be recut whatever else
+    is done.
     """
 
     sheet: HeadSheet
@@ -156,6 +157,7 @@ class Model:
     deck: DeckColumns
     valves: dict[str, ValveColumns]
     rings: dict[str, int]
+    owed: frozenset[str]
     washers: dict[str, tuple[int, ...]]
     rows: tuple[Row, ...]
     work_rows: tuple[WorkRow, ...]

@@ -10,6 +10,22 @@ _ORDER = {kind: place for place, kind in enumerate(OperationKind)}
 _FITTING = (OperationKind.RING, OperationKind.SHIM, OperationKind.WASHER)
 
 
+def in_shop_order(steps: Iterable[WorkStep]) -> tuple[WorkStep, ...]:
+    """Steps in the order of the shop; those of one kind stay as they come.
+
+    Parameters
+    ----------
+    steps : iterable of WorkStep
+        The steps.
+
+    References
+    ----------
+    DOMAIN section 10, shop order; common practice, no source.
+
+    """
+    return tuple(sorted(steps, key=lambda step: _ORDER[step.kind]))
+
+
 class WorkList:
     """Turns what a plan does into steps with minutes, cost and reason."""
 
@@ -44,7 +60,7 @@ class WorkList:
                 WorkStep(kind=OperationKind.CRACK_CHECK, why="before work is spent on it"),
                 WorkStep(kind=OperationKind.WASH, why="chips out before assembly"),
             ]
-        return tuple(sorted(steps, key=lambda step: _ORDER[step.kind]))
+        return in_shop_order(steps)
 
     def _step(
         self,
@@ -106,7 +122,11 @@ class WorkList:
 
     def _ring_steps(self, name: str) -> Iterable[WorkStep]:
         again = (Quantity.RING_STAND, name) in self.outside
-        why = "the ring's stand is outside" if again else "the deck cut makes the groove shallower"
+        why = "the deck cut makes the groove shallower"
+        if name in self.model.owed:
+            why = "the deck was cut since, so the groove is too shallow"
+        elif again:
+            why = "the ring's stand is outside"
         yield self._step(OperationKind.RING_GROOVE, name, minutes=self.prices.ring_min, why=why)
         yield self._step(
             OperationKind.RING, name, minutes=0.0, parts_price=self.prices.ring, why="a new wire"

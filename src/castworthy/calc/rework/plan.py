@@ -1,6 +1,6 @@
 """The plan: the least work that brings every limit of a head in at once."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from math import inf, isfinite
 
 import numpy as np
@@ -30,6 +30,7 @@ def make_plan(
     readings: Sequence[Reading],
     objective: Objective = Objective.COST,
     fixed_deck_cut_mm: float | None = None,
+    rings_owed: Collection[str] = (),
     rng: np.random.Generator | None = None,
     draws_count: int = 4000,
 ) -> Plan | NoPlan | Refused:
@@ -47,6 +48,9 @@ def make_plan(
         standard uncertainty, then cheapest, then the smaller deck cut.
     fixed_deck_cut_mm : float, optional
         Holds the deck cut at this depth [mm], >= 0; 0 is no deck cut.
+    rings_owed : collection of str
+        Cylinders whose ring groove a deck cut made shallower and nobody recut since: they are
+        recut and take a new ring in every plan.
     rng : Generator, optional
         Draws the odds; by default a generator of fixed seed 20251.
     draws_count : int
@@ -74,12 +78,13 @@ def make_plan(
 
     """
     _check(sheet, readings=readings)
+    _check_rings(sheet, rings_owed=rings_owed)
     _check_numbers(fixed_deck_cut_mm=fixed_deck_cut_mm, draws_count=draws_count)
     refused = _refused(sheet, readings=readings)
     if refused is not None:
         return refused
     readings = (*readings, *form_readings(sheet, readings=readings))
-    model = build_model(sheet, readings=readings)
+    model = build_model(sheet, readings=readings, rings_owed=rings_owed)
     draws = Draws(rng=np.random.default_rng(SEED_COUNT) if rng is None else rng, count=draws_count)
     planner = Planner(model, draws=draws, fixed_mm=fixed_deck_cut_mm)
     return planner.plan(objective) or planner.no_plan(objective)
@@ -129,6 +134,8 @@ class Planner:
 def stands(model: Model, *, bounds: tuple[Bound, ...], guarded: bool) -> bool:
     """True when the head as read keeps every limit without any work."""
     k = guard_factor(model) if guarded else 0.0
+    if model.owed:
+        return False
     for bound in bounds:
         if bound.row is None:
             return False
@@ -180,6 +187,14 @@ def _check(sheet: HeadSheet, *, readings: Sequence[Reading]) -> None:
         raise InputError(
             "confidence_probability must lie between 0.5 and 1 "
             f"(got {sheet.work.confidence_probability})."
+        )
+
+
+def _check_rings(sheet: HeadSheet, *, rings_owed: Collection[str]) -> None:
+    unknown = sorted(set(rings_owed) - {each.name for each in sheet.cylinders})
+    if unknown:
+        raise InputError(
+            f"rings_owed must name cylinders of sheet {sheet.code} (got {', '.join(unknown)})."
         )
 
 

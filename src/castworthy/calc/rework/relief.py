@@ -90,7 +90,11 @@ def _with_parts(search: ConflictSearch, parts: dict[str, float]) -> str:
         new_valve_margin_mm=prices.new_valve_margin_mm,
         insert_stock_mm=prices.insert_stock_mm or USUAL_INSERT_STOCK_MM,
     )
-    model = build_model(replace(sheet, prices=counted), readings=search.model.readings)
+    model = build_model(
+        replace(sheet, prices=counted),
+        readings=search.model.readings,
+        rings_owed=search.model.owed,
+    )
     low, high = search.low_mm, search.high_mm
     fixed = low if low == high else None
     found = Search(
