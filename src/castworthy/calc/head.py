@@ -208,6 +208,12 @@ class Engine:
         """Swept volume of a cylinder [cm3]."""
         return pi / 4.0 * bore_mm**2 * self.stroke_mm / 1000.0
 
+    def ratio(self, *, chamber_cm3: float, bore_mm: float) -> float:
+        """Compression ratio over a chamber of that volume."""
+        return 1.0 + self.swept_cm3(bore_mm=bore_mm) / (
+            chamber_cm3 + self.under_cm3(bore_mm=bore_mm)
+        )
+
     def chamber_limit(self, *, bore_mm: float) -> "Limit | None":
         """The chamber volumes whose compression ratio lies within its limits.
 

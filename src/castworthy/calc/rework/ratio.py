@@ -35,14 +35,14 @@ def ratios_of(plan: Plan, *, sheet: HeadSheet) -> tuple[CylinderRatio, ...]:
     for row in plan.after:
         if row.quantity is not Quantity.CHAMBER_VOLUME:
             continue
-        swept = sheet.engine.swept_cm3(bore_mm=bores[row.place])
-        under = sheet.engine.under_cm3(bore_mm=bores[row.place])
-        after = row.value + under
+        bore_mm = bores[row.place]
+        swept = sheet.engine.swept_cm3(bore_mm=bore_mm)
+        after = row.value + sheet.engine.under_cm3(bore_mm=bore_mm)
         found.append(
             CylinderRatio(
                 cylinder=row.place,
-                before_ratio=1.0 + swept / (row.before + under),
-                after_ratio=1.0 + swept / after,
+                before_ratio=sheet.engine.ratio(chamber_cm3=row.before, bore_mm=bore_mm),
+                after_ratio=sheet.engine.ratio(chamber_cm3=row.value, bore_mm=bore_mm),
                 u_after_ratio=None if row.u is None else swept / after**2 * row.u,
             )
         )

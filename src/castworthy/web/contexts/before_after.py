@@ -330,19 +330,34 @@ def _bar_row(judged: _Judged, *, drawn: _Drawn, titled: bool = False) -> BarRow:
         after=figure_of(row.quantity, value=row.value, show=show),
         after_verdict=judged.after.verdict,
         bar=_bar(judged, label=label, drawn=drawn),
-        remark=_remark(judged, show=show),
+        remark=_remark(judged, drawn=drawn),
         binding=row.binding,
         moved=row.moved,
     )
 
 
-def _remark(judged: _Judged, *, show: Show) -> str:
+def _remark(judged: _Judged, *, drawn: _Drawn) -> str:
     parts = [judged.work] if judged.work else []
+    if ratio := _ratio_words(judged.row, sheet=drawn.sheet):
+        parts.append(ratio)
     excess = judged.after.excess
     if judged.row.binding and excess is not None:
-        spare = amount_phrase(max(-excess, 0.0), quantity=judged.row.quantity, show=show)
+        quantity = judged.row.quantity
+        spare = amount_phrase(max(-excess, 0.0), quantity=quantity, show=drawn.show)
         parts.append(f"decides the plan: {spare} to spare")
     return "; ".join(parts)
+
+
+def _ratio_words(row: After, *, sheet: HeadSheet) -> str:
+    """The compression ratio of a chamber, before and after where its volume moves."""
+    if row.quantity is not Quantity.CHAMBER_VOLUME or sheet.engine is None:
+        return ""
+    bore_mm = next(each.bore_mm for each in sheet.cylinders if each.name == row.place)
+    before, after = (
+        f"{sheet.engine.ratio(chamber_cm3=volume, bore_mm=bore_mm):.2f}"
+        for volume in (row.before, row.value)
+    )
+    return f"ratio {before}" if before == after else f"ratio {before}, then {after}"
 
 
 def _bar(judged: _Judged, *, label: str, drawn: _Drawn) -> SafeString:

@@ -6,12 +6,15 @@ from difflib import SequenceMatcher
 from typing import Any
 
 from castworthy.calc.decision.words import limit_sentence
-from castworthy.calc.head import HeadSheet, Limit, Prices, WorkRules
+from castworthy.calc.head import Engine, HeadSheet, Limit, Prices, Spring, WorkRules
 from castworthy.calc.quantity import FACTS
+from castworthy.calc.ring_spec import RingSpec
 from castworthy.units import SUFFIXES, Show
 from castworthy.web.contexts.sheet_form import label_of
 
 _AROUND_COUNT = 3
+_NOTHING = (None, (), 0.0, "")
+_SAID_APART = frozenset({"source", "valve_kind"})
 _TABLES = (
     ("cylinders", "cylinder"),
     ("valves", "valve"),
@@ -52,12 +55,38 @@ class Difference:
     lines: tuple[TextLine, ...]
 
 
-def settings(of: WorkRules | Prices, *, show: Show) -> tuple[Fact, ...]:
-    """What a sheet sets of the shop's work or prices, each with its unit."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """A part of the engine the sheet knows, and what it says of it."""
+
+    title: str
+    facts: tuple[Fact, ...]
+    source: str = ""
+
+
+def known_parts(sheet: HeadSheet, *, show: Show) -> tuple[Part, ...]:
+    """Springs, engine and sealing ring as the sheet gives them; what it leaves out is not there."""
+    parts = [
+        Part(
+            title=f"Spring, {spring.valve_kind}" if spring.valve_kind else "Valve spring",
+            facts=settings(spring, show=show),
+        )
+        for spring in sheet.springs
+    ]
+    for title, of in (("Engine", sheet.engine), ("Sealing ring", sheet.ring)):
+        if of is not None:
+            parts.append(Part(title=title, facts=settings(of, show=show), source=of.source))
+    return tuple(parts)
+
+
+def settings(
+    of: WorkRules | Prices | Spring | Engine | RingSpec, *, show: Show
+) -> tuple[Fact, ...]:
+    """What one table of a sheet sets, each with its unit; what is left out or zero is not there."""
     return tuple(
         Fact(label=_label(each.name), value=_value(each.name, value, show=show))
         for each in fields(of)
-        if (value := getattr(of, each.name)) not in (None, (), 0.0)
+        if each.name not in _SAID_APART and (value := getattr(of, each.name)) not in _NOTHING
     )
 
 
@@ -180,8 +209,8 @@ def _value(name: str, value: Any, *, show: Show) -> str:
         return str(value)
     if isinstance(value, tuple):
         return ", ".join(_value(name, each, show=show) for each in value)
-    if suffix == "mm":
-        return show.value(value, suffix="mm")
+    if suffix in {"mm", "cm3", "n_per_mm"}:
+        return show.value(value, suffix=suffix)
     if suffix == "min":
         return f"{value:g} min"
     if suffix == "s":

@@ -12,7 +12,7 @@ from castworthy.records.lookups.judged import heads_by_revision
 from castworthy.records.lookups.sheets import SheetPage, sheet_page, sheets
 from castworthy.web.contexts.sheet_limits import limit_lines
 from castworthy.web.contexts.sheet_live import deck_drawing, readings_count
-from castworthy.web.contexts.sheet_page import difference, settings
+from castworthy.web.contexts.sheet_page import difference, known_parts, settings
 from castworthy.web.frame import show_for
 from castworthy.web.gate import anyone_signed_in, machinist
 from castworthy.web.views import sheet_editor
@@ -38,6 +38,7 @@ def sheet(request: HttpRequest, code: str, number: int | None = None) -> HttpRes
         "deck": deck_drawing(page.sheet, show=show),
         "limits": limit_lines(page.sheet, show=show),
         "work": settings(page.sheet.work, show=show),
+        "parts": known_parts(page.sheet, show=show),
         "prices": settings(page.sheet.prices, show=show),
         "readings_count": readings_count(page.sheet),
         "revisions": [
