@@ -70,11 +70,12 @@ def test_the_plan_keeps_every_limit_by_plain_arithmetic(run: Run, t66: list[str 
 
 
 def test_cost_is_minutes_times_labour_plus_parts(run: Run, t66: list[str | Path]) -> None:
-    # The example's plan fits no part: labour 95 an hour.
+    # The example's plan fits six rings of 3.50 and no other part: labour 95 an hour.
     answer = answer_of(run, *t66)
 
     assert not any(step["parts_mm"] for step in answer["work"])
-    assert answer["cost"] == pytest.approx(answer["minutes"] * 95.0 / 60.0, abs=0.01)
+    labour = answer["minutes"] * 95.0 / 60.0
+    assert answer["cost"] == pytest.approx(labour + 6 * 3.50, abs=0.01)
     assert answer["cost"] == pytest.approx(sum(step["cost"] for step in answer["work"]), abs=0.01)
 
 

@@ -2,7 +2,8 @@
 
 from dataclasses import replace
 
-from castworthy.calc.head import Cylinder, Engine, HeadSheet, Limit, Material, Reading
+from castworthy.calc.engine import Engine
+from castworthy.calc.head import Cylinder, HeadSheet, Limit, Material, Reading
 from castworthy.calc.quantity import Quantity
 from castworthy.calc.rework.plan import make_plan
 from castworthy.calc.rework.results import Plan

@@ -7,8 +7,9 @@ volume cm3, pressure kPa; signs as in docs/names-and-units.md.
 
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from math import cos, pi, radians
+from math import cos, radians
 
+from castworthy.calc.engine import Engine
 from castworthy.calc.quantity import FACTS, Quantity, Site
 from castworthy.calc.ring_spec import RingSpec
 
@@ -182,56 +183,6 @@ class Spring:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Engine:
-    """What stands under the chamber at top dead centre, so that its volume gives a ratio.
-
-    ``deck_clearance_mm`` is the piston below the block's face (negative: above it).
-    """
-
-    stroke_mm: float
-    gasket_mm: float = 0.0
-    gasket_bore_mm: float | None = None
-    bowl_cm3: float = 0.0
-    deck_clearance_mm: float = 0.0
-    ratio_low: float | None = None
-    ratio_high: float | None = None
-    source: str = ""
-
-    def under_cm3(self, *, bore_mm: float) -> float:
-        """Gasket, bowl and clearance volume under a chamber of that bore [cm3]."""
-        gasket_bore = self.gasket_bore_mm or bore_mm
-        gasket = pi / 4.0 * gasket_bore**2 * self.gasket_mm
-        clearance = pi / 4.0 * bore_mm**2 * self.deck_clearance_mm
-        return self.bowl_cm3 + (gasket + clearance) / 1000.0
-
-    def swept_cm3(self, *, bore_mm: float) -> float:
-        """Swept volume of a cylinder [cm3]."""
-        return pi / 4.0 * bore_mm**2 * self.stroke_mm / 1000.0
-
-    def ratio(self, *, chamber_cm3: float, bore_mm: float) -> float:
-        """Compression ratio over a chamber of that volume."""
-        return 1.0 + self.swept_cm3(bore_mm=bore_mm) / (
-            chamber_cm3 + self.under_cm3(bore_mm=bore_mm)
-        )
-
-    def chamber_limit(self, *, bore_mm: float) -> "Limit | None":
-        """The chamber volumes whose compression ratio lies within its limits.
-
-        Ratio = (swept + clearance volume) / clearance volume falls as the chamber grows, so the
-        high ratio bounds the chamber from below; exact.
-        """
-        swept, under = self.swept_cm3(bore_mm=bore_mm), self.under_cm3(bore_mm=bore_mm)
-        if self.ratio_low is None and self.ratio_high is None:
-            return None
-        return Limit(
-            quantity=Quantity.CHAMBER_VOLUME,
-            low=None if self.ratio_high is None else swept / (self.ratio_high - 1.0) - under,
-            high=None if self.ratio_low is None else swept / (self.ratio_low - 1.0) - under,
-            source=self.source,
-        )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class WorkRules:
     """What the shop's work can do and how well, lengths in mm.
 
@@ -347,16 +298,15 @@ class HeadSheet:
         """Chamber volumes that keep the ratio in every cylinder."""
         if self.engine is None:
             return None
-        found = [self.engine.chamber_limit(bore_mm=each.bore_mm) for each in self.cylinders]
-        limits = [each for each in found if each is not None]
-        if not limits:
+        spans = [self.engine.chamber_span_cm3(bore_mm=each.bore_mm) for each in self.cylinders]
+        lows = [low for low, _ in spans if low is not None]
+        highs = [high for _, high in spans if high is not None]
+        if not (lows or highs):
             return None
-        lows = [each.low for each in limits if each.low is not None]
-        highs = [each.high for each in limits if each.high is not None]
-        return replace(
-            limits[0],
-            low=max(lows) if lows else None,
-            high=min(highs) if highs else None,
+        return Limit(
+            quantity=Quantity.CHAMBER_VOLUME,
+            low=max(lows, default=None),
+            high=min(highs, default=None),
             source=self.engine.source or self.source,
         )
 

@@ -3,9 +3,9 @@
 from collections.abc import Callable
 from typing import Any
 
+from castworthy.calc.engine import Engine
 from castworthy.calc.head import (
     Cylinder,
-    Engine,
     Gasket,
     HeadSheet,
     Material,

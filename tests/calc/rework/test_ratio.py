@@ -5,9 +5,9 @@ from math import pi
 
 import pytest
 
+from castworthy.calc.engine import Engine
 from castworthy.calc.head import (
     Cylinder,
-    Engine,
     HeadSheet,
     Limit,
     Material,

@@ -6,7 +6,8 @@ from difflib import SequenceMatcher
 from typing import Any
 
 from castworthy.calc.decision.words import limit_sentence
-from castworthy.calc.head import Engine, HeadSheet, Limit, Prices, Spring, WorkRules
+from castworthy.calc.engine import Engine
+from castworthy.calc.head import HeadSheet, Limit, Prices, Spring, WorkRules
 from castworthy.calc.quantity import FACTS
 from castworthy.calc.ring_spec import RingSpec
 from castworthy.units import SUFFIXES, Show
