@@ -1,13 +1,12 @@
 """A trace and its cure in words, the same on the page and on paper."""
 
-import re
-
 from castworthy.calc.decision.phrases import reading_phrase
 from castworthy.calc.outcome import Refused
 from castworthy.calc.quantity import Quantity
 from castworthy.records.lookups.finish import Cure, JudgedTrace
 from castworthy.records.models import Face
 from castworthy.units import Show
+from castworthy.units.retell import retell
 
 PARAMETERS = (
     ("ra_um", "Ra", "um"),
@@ -31,9 +30,6 @@ PARAMETERS = (
 """JSON key, symbol of the standard and unit suffix of everything a trace is evaluated for."""
 
 
-_METRIC = re.compile(r"(\d+(?:\.\d+)?) (mm|µm)\b|(?<=set to )(\d+\.\d+)(?=\.)")
-
-
 def cause_of(judged: JudgedTrace, *, show: Show) -> str:
     """What made the surface, in a sentence of the reader's units."""
     return in_units_of(str(judged.trace.result["made_by"]["sentence"]), show=show)
@@ -46,14 +42,7 @@ def warnings_of(judged: JudgedTrace, *, show: Show) -> tuple[str, ...]:
 
 def in_units_of(sentence: str, *, show: Show) -> str:
     """A sentence of calc's, whose lengths are in mm and um, in the reader's units."""
-    return sentence if show.metric else _METRIC.sub(lambda found: _own(found, show=show), sentence)
-
-
-def _own(found: re.Match[str], *, show: Show) -> str:
-    if found[3]:
-        return show.number(float(found[3]), suffix="mm")
-    suffix = "mm" if found[2] == "mm" else "um"
-    return show.value(float(found[1]), suffix=suffix)
+    return retell(sentence, show=show, sizes=True)
 
 
 def parameters_of(judged: JudgedTrace, *, show: Show) -> tuple[tuple[str, str], ...]:

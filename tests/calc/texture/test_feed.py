@@ -162,3 +162,10 @@ def test_wrong_calls_raise() -> None:
         feed_for(0.5, nose_mm=0.8, traces=(FeedTrace(feed_mm=-0.1, ra_um=0.5),))
     with pytest.raises(InputError):
         cusp(feed_mm=1.0, nose_mm=0.8)
+
+
+def test_feed_as_wide_as_the_radius_is_the_widest() -> None:
+    widest_um = cusp(feed_mm=0.4, nose_mm=0.4).ra_um
+
+    assert ideal_feed_mm(ra_um=widest_um, nose_mm=0.4) == pytest.approx(0.4)
+    assert ideal_feed_mm(ra_um=widest_um * 1.001, nose_mm=0.4) is None

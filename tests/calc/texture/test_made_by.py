@@ -50,7 +50,7 @@ def test_milled_deck_in_straight_words() -> None:
     assert answer.pitch_mm == pytest.approx(0.112, rel=1e-3)
     assert answer.share_ratio == pytest.approx(0.81, abs=0.03)
     assert answer.sentence.startswith("Milled: marks every 0.112 mm carry ")
-    assert answer.sentence.endswith(" % of the height; the machine was set to 0.110.")
+    assert answer.sentence.endswith(" % of the height; the machine was set to 0.110 mm.")
 
 
 @pytest.mark.parametrize("share", [0.3, 0.5, 0.9])

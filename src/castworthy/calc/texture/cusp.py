@@ -1,7 +1,7 @@
 """The ideal cusp a round insert leaves at one feed: its height and its roughness."""
 
 from dataclasses import dataclass
-from math import asin, sqrt
+from math import asin, isclose, sqrt
 
 from scipy.optimize import brentq
 
@@ -117,8 +117,9 @@ def ideal_feed_mm(*, ra_um: float, nose_mm: float) -> float | None:
     if not (ra_um > 0.0 and nose_mm > 0.0):
         raise InputError(f"Ra and insert radius must be above zero (got {ra_um} and {nose_mm}).")
     widest = WIDEST_SHARE_RATIO * nose_mm
-    if cusp(feed_mm=widest, nose_mm=nose_mm).ra_um < ra_um:
-        return None
+    highest_um = cusp(feed_mm=widest, nose_mm=nose_mm).ra_um
+    if highest_um <= ra_um:
+        return widest if isclose(highest_um, ra_um, rel_tol=1e-9) else None
     finest = min(widest, 0.5 * sqrt(18.0 * sqrt(3.0) * nose_mm * ra_um / 1000.0))
     return float(
         brentq(

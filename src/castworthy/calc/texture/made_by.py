@@ -89,7 +89,7 @@ def _feed_words(marks: Repeat, *, feed_set_mm: float | None) -> str:
     told = f"Milled: marks every {marks.pitch_mm:.3f} mm carry {share} of the height"
     if feed_set_mm is None:
         return f"{told}."
-    told += f"; the machine was set to {feed_set_mm:.3f}."
+    told += f"; the machine was set to {feed_set_mm:.3f} mm."
     ratio = feed_set_mm / marks.pitch_mm
     if round(ratio) >= 2:
         return f"{told} That is one mark for each of {round(ratio)} inserts."
