@@ -47,6 +47,13 @@ class SumsHead:
         return self.read.get((quantity, self.place))
 
 
+def places_of(sheet: HeadSheet) -> frozenset[str]:
+    """The places a sum may be worked at: valves, cylinders, and the sheet's own spots."""
+    return frozenset(
+        each.name for places in (sheet.valves, sheet.cylinders, sheet.places) for each in places
+    )
+
+
 def sheet_for_sums(tag: str, *, place: str = "") -> SumsHead:
     """The sheet and the readings of a head, at one of its valves or cylinders.
 
@@ -58,12 +65,7 @@ def sheet_for_sums(tag: str, *, place: str = "") -> SumsHead:
     """
     standing = standing_for(head_row(tag))
     sheet = standing.sheet
-    known = {
-        *(valve.name for valve in sheet.valves),
-        *(cylinder.name for cylinder in sheet.cylinders),
-        *(spot.name for spot in sheet.places),
-    }
-    if place and place not in known:
+    if place and place not in places_of(sheet):
         raise NotOnRecord(f"Sheet {sheet.code} has no place {place!r}; choose one of its valves.")
     return SumsHead(
         tag=tag,

@@ -6,6 +6,7 @@ from castworthy.records.models.head import Head, Kind, Outcome, Step
 from castworthy.records.models.people import Person, Role, Shop, ShowLength, SignInAttempt
 from castworthy.records.models.proof import AssemblyTick, ProofTest, Release, TestKind
 from castworthy.records.models.sheet import SheetRevision, SpecSheet
+from castworthy.records.models.sums import KeptSum, SumTakenBack
 from castworthy.records.models.trade import Customer, Lot, Supplier
 from castworthy.records.models.trail import Trail
 from castworthy.records.models.work import Operation, OperationState, Plan
@@ -16,6 +17,7 @@ __all__ = [
     "Face",
     "Gauge",
     "Head",
+    "KeptSum",
     "Kind",
     "Lot",
     "Operation",
@@ -35,6 +37,7 @@ __all__ = [
     "SignInAttempt",
     "SpecSheet",
     "Step",
+    "SumTakenBack",
     "Supplier",
     "TestKind",
     "Trace",

@@ -31,11 +31,13 @@ _DEEDS = {
     "vacuum test recorded": "Recorded a vacuum test",
     "pressure test recorded": "Recorded a pressure test",
     "crack check recorded": "Recorded a crack check",
+    "sum kept": "Kept a sum",
+    "sum taken back": "Took back a kept sum",
     "head released": "Released it",
     "released": "Released it",
     "head imported": "Brought it in from a file",
 }
-_WORDS = ("note", "why", "found")
+_WORDS = ("headline", "note", "why", "found")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
