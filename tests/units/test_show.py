@@ -22,6 +22,8 @@ from castworthy.units.show import as_text
         ("thou", 400.34, "n", False, "90.0 lbf"),
         ("mm", 400.34, "n", False, "400 N"),
         ("thou", 275.79, "kpa", False, "40.0 psi"),
+        ("thou", 6.894757, "mpa", False, "1000 psi"),
+        ("mm", 6.894757, "mpa", False, "7 MPa"),
         ("mm", 45.0, "deg", False, "45.0°"),
         ("thou", -0.00001, "mm", False, "0.0000 in"),
         ("thou", -1.08458, "mm", False, "-0.0427 in"),

@@ -14,9 +14,10 @@ _SUFFIXES: Mapping[str, str] = {
     "N/mm": "n_per_mm",
     "N m": "n_m",
     "kPa": "kpa",
+    "MPa": "mpa",
 }
 _NUMBER = r"(?<![\w.-])-?\d+(?:\.\d+)?"
-_UNIT = r"N/mm|N m|mm2|mm|µm|cm3|kPa|N"
+_UNIT = r"N/mm|N m|mm2|mm|µm|cm3|kPa|MPa|°C|N"
 _AMOUNTS = re.compile(rf"({_NUMBER}(?:(?:, and |, | and | to | or ){_NUMBER})*) ({_UNIT})(?![\w/])")
 _SMALL_MM = 1.0
 """Lengths all below this are told as differences, in thou, as a shop speaks of them."""
@@ -40,6 +41,8 @@ def retell(sentence: str, *, show: Show, sizes: bool = False) -> str:
 
 
 def _told(numbers: str, *, unit: str, show: Show, sizes: bool) -> str:
+    if unit == "°C":
+        return f"{re.sub(_NUMBER, _fahrenheit, numbers)} °F"
     suffix = _SUFFIXES[unit]
     values = [float(each) for each in re.findall(_NUMBER, numbers)]
     small = not sizes and suffix == "mm" and all(abs(value) < _SMALL_MM for value in values)
@@ -49,3 +52,7 @@ def _told(numbers: str, *, unit: str, show: Show, sizes: bool) -> str:
         return "0" if value == 0.0 else show.number(value, suffix=suffix, difference=small)
 
     return f"{re.sub(_NUMBER, one, numbers)} {show.unit(suffix, difference=small)}"
+
+
+def _fahrenheit(found: re.Match[str]) -> str:
+    return f"{float(found[0]) * 9 / 5 + 32:.0f}"

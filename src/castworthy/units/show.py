@@ -14,6 +14,7 @@ _IMPERIAL = {
     "n_per_mm": "lbf/in",
     "n_m": "lbf·ft",
     "kpa": "psi",
+    "mpa": "psi",
 }
 _METRIC = {
     "um": "µm",
@@ -23,13 +24,13 @@ _METRIC = {
     "n_per_mm": "N/mm",
     "n_m": "N·m",
     "kpa": "kPa",
+    "mpa": "MPa",
 }
 _PLAIN = {
     "deg": "°",
     "degc": "°C",
     "s": "s",
     "min": "min",
-    "mpa": "MPa",
     "kg": "kg",
     "rpm": "rpm",
 }
@@ -105,7 +106,8 @@ class Show:
     ) -> str:
         """The bare number, rounded half to even, trailing zeros kept."""
         unit = self.unit(suffix, difference=difference)
-        places = _DIGITS[unit] if digits is None else digits
+        usual = 0 if suffix == "mpa" else _DIGITS[unit]
+        places = usual if digits is None else digits
         return as_text(value, suffix=suffix, unit=unit, digits=places)
 
     def value(

@@ -169,7 +169,7 @@ def _stud_rows(given: Given, *, thread: Thread, preload: Preload, most: float | 
     rows = [
         Row(
             label="Stress over the thread",
-            value=f"{preload.preload_n / thread.stress_area_mm2:.0f} MPa",
+            value=show.value(preload.preload_n / thread.stress_area_mm2, suffix="mpa"),
             note=f"stress area {area}",
         )
     ]

@@ -55,7 +55,7 @@ def _insert(given: Given) -> Answer:
     )
     return Answer(
         headline=f"{cut(pressed.interference_mm, show)} of interference holds the insert with "
-        f"{show.value(pressed.pressure_mpa, suffix='mpa', digits=1)}.",
+        f"{_stress(pressed.pressure_mpa, show)}.",
         tone="outside" if held or isinstance(plan, Refused) else "inside",
         rows=_press_rows(pressed, show=show),
         sentences=() if isinstance(plan, Refused) else (_drop_words(plan, show),),
@@ -77,9 +77,13 @@ def _drop_words(plan: AssemblyPlan, show: Show) -> str:
     return f"With the insert {way.ring_from}, it drops in with the head {head}."
 
 
+def _stress(mpa: float, show: Show) -> str:
+    return show.value(abs(mpa), suffix="mpa", digits=1 if show.metric else 0)
+
+
 def _press_rows(pressed: PressFit, *, show: Show) -> tuple[Row, ...]:
     def stress(mpa: float) -> str:
-        return show.value(abs(mpa), suffix="mpa", digits=1)
+        return _stress(mpa, show)
 
     rows = [
         Row(

@@ -183,7 +183,9 @@ def _work_rows(given: Given, *, law: SpringLaw, work: SpringWork | None) -> list
         )
         rows.append(
             Row(
-                label="Shear in the wire then", value=f"{stress:.0f} MPa", note="with Wahl's factor"
+                label="Shear in the wire then",
+                value=show.value(stress, suffix="mpa"),
+                note="with Wahl's factor",
             )
         )
     return rows
