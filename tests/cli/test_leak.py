@@ -75,6 +75,20 @@ def test_altitude_in_place_of_the_atmosphere(run: Run) -> None:
     assert (both.exit_code, "not both" in both.stderr) == (2, True)
 
 
+def test_volume_and_gauge_widen_what_rests_on_them(run: Run) -> None:
+    bare = answer_of(run, LOG, *BENCH)
+    counted = answer_of(run, LOG, *BENCH, "--u-volume", "10cm3", "--u-gauge", "0.2inHg")
+
+    # 10 of 250 cm3 beside the fit's own part; 0.2 inHg of 3.386389 kPa each (NIST SP 811).
+    own = bare["u_leak_pa_m3_per_s"]
+    of_volume = bare["leak_pa_m3_per_s"] * 10 / 250
+    assert counted["u_leak_pa_m3_per_s"] == pytest.approx((own**2 + of_volume**2) ** 0.5)
+    assert counted["u_held_kpa"] == pytest.approx(0.2 * 3.386389, rel=0.01)
+    assert counted["u_loss_kpa"] == pytest.approx(bare["u_loss_kpa"], rel=1e-6)
+    words = counted["sentences"][-1]
+    assert words.startswith("Counted in: 10.0 cm³ in the volume, for leak and hole; 0.20 inHg")
+
+
 def test_the_odd_port(run: Run, tmp_path: Path) -> None:
     beside: list[str | Path] = []
     for name, rise in (("1B", 0.010), ("2A", 0.011), ("2B", 0.012)):

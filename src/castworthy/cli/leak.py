@@ -9,6 +9,7 @@ import click
 from rich.table import Table
 from rich.text import Text
 
+from castworthy.calc.head import Gauge
 from castworthy.calc.leak.decay import Decay, PressureLog, fit_decay
 from castworthy.calc.leak.flow import Port, standard_atmosphere_kpa
 from castworthy.calc.leak.ports import (
@@ -20,7 +21,7 @@ from castworthy.calc.leak.ports import (
 )
 from castworthy.calc.leak.proof import ATMOSPHERE_KPA
 from castworthy.calc.leak.verdict import LeakJudgement, judge_decay
-from castworthy.calc.leak.words import PRACTICES, leak_sentences
+from castworthy.calc.leak.words import PRACTICES, counted_sentence, leak_sentences
 from castworthy.calc.outcome import Refused
 from castworthy.cli.answers import refused_answer
 from castworthy.cli.outcome import REFUSED, InputRefusedError
@@ -61,6 +62,8 @@ class _Told:
             said.append(self.pump.sentence)
         if self.ports is not None:
             said.append(self.ports.sentence)
+        if counted := counted_sentence(self.decay, show=self.show):
+            said.append(counted)
         return tuple(said)
 
     @property
@@ -84,6 +87,13 @@ class _Told:
     type=Typed("cm3", least=0.0),
     default=0.0,
     help="Standard uncertainty of the volume, as 10cm3.",
+)
+@click.option(
+    "--u-gauge",
+    "u_gauge_kpa",
+    type=Typed("kpa", least=0.0),
+    help="Standard uncertainty of one reading of the gauge, as 0.2inHg; what the readings do not "
+    "scatter counts as shared by them all.",
 )
 @click.option(
     "--atmosphere",
@@ -158,6 +168,7 @@ def leak_command(
     log: Path,
     volume_cm3: float,
     u_volume_cm3: float,
+    u_gauge_kpa: float | None,
     atmosphere_kpa: float | None,
     altitude_mm: float | None,
     hold_s: float,
@@ -184,7 +195,8 @@ def leak_command(
         discharge_ratio=discharge_ratio,
     )
     read = _read(log)
-    decay = fit_decay(_log(read, port=port), port=port, hold_s=hold_s)
+    gauge = None if not u_gauge_kpa else Gauge(name="the gauge", suffix="kpa", u=u_gauge_kpa)
+    decay = fit_decay(_log(read, port=port), port=port, hold_s=hold_s, gauge=gauge)
     if isinstance(decay, Refused):
         if as_json:
             click.echo(json.dumps(refused_answer(decay), indent=2, ensure_ascii=False))
@@ -292,10 +304,12 @@ def _answer(told: _Told) -> dict[str, Any]:
         "u_loss_kpa": decay.u_loss_kpa,
         "held_kpa": decay.held_kpa,
         "u_held_kpa": decay.u_held_kpa,
+        "u_shared_kpa": decay.u_shared_kpa,
         "start_kpa": decay.start_kpa,
         "seen": decay.seen,
         "hold_s": decay.hold_s,
         "volume_cm3": decay.port.volume_cm3,
+        "u_volume_cm3": decay.port.u_volume_cm3,
         "atmosphere_kpa": decay.port.atmosphere_kpa,
         "temperature_degc": decay.port.temperature_degc,
         "discharge_ratio": decay.port.discharge_ratio,

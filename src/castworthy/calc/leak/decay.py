@@ -6,9 +6,10 @@ from math import sqrt
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.ndimage import median_filter
-from scipy.special import stdtrit
 
 from castworthy.calc.errors import InputError
+from castworthy.calc.head import Gauge
+from castworthy.calc.leak.doubt import Part, combined, coverage_factor, shared_kpa
 from castworthy.calc.leak.fit import (
     FEWEST_FOR_STRAYS_COUNT,
     Filling,
@@ -24,7 +25,6 @@ from castworthy.calc.leak.flow import (
 )
 from castworthy.calc.outcome import Refused
 
-COVERAGE_PROBABILITY = 0.95
 FEWEST_COUNT = 3
 MOST_STRAY_SHARE = 0.25
 FAR_HOLD_RATIO = 3.0
@@ -80,6 +80,9 @@ class Decay:
     ``start_kpa`` (absolute).  ``held_kpa`` is the vacuum left at the end of the hold, counted as a
     positive figure.  ``seen`` is false where the log cannot tell the leak from none; the upper
     ends of the intervals then bound it.  ``strays_s`` are the times of readings left out.
+
+    ``freedom_count`` is the fit's; the ones of loss and held vacuum, not whole, count what is
+    known apart from it.  ``u_shared_kpa`` is the part of the gauge that shifts the whole log.
     """
 
     port: Port
@@ -95,9 +98,12 @@ class Decay:
     hole_interval_um: tuple[float, float]
     loss_in_hold_kpa: float
     u_loss_kpa: float
+    loss_freedom_count: float
     loss_interval_kpa: tuple[float, float]
     held_kpa: float
     u_held_kpa: float
+    held_freedom_count: float
+    u_shared_kpa: float
     seen: bool
     points_count: int
     freedom_count: int
@@ -108,8 +114,16 @@ class Decay:
     turns_hz: float
 
 
-def fit_decay(log: PressureLog, *, port: Port, hold_s: float = 30.0) -> Decay | Refused:
+def fit_decay(
+    log: PressureLog, *, port: Port, hold_s: float = 30.0, gauge: Gauge | None = None
+) -> Decay | Refused:
     """A port's leak from the rise of its pressure after the pump is shut off.
+
+    Leak and hole grow with the volume, so they carry its uncertainty; loss and held vacuum do
+    not.  A shift of the gauge moves what is held one for one, the loss hardly, a choked leak not
+    at all.  The temperature's own uncertainty is left out: the leak does not rest on it, and the
+    hole goes with its fourth root (5 °C are 0.4 %).  Air that warms in the port by 1 °C does look
+    like a leak, of 0.3 % of its absolute pressure.
 
     Parameters
     ----------
@@ -119,6 +133,8 @@ def fit_decay(log: PressureLog, *, port: Port, hold_s: float = 30.0) -> Decay | 
         Volume, atmosphere and temperature.
     hold_s : float
         How long the sheet has the vacuum watched [s], > 0.
+    gauge : Gauge or None
+        What the log was read with, in kPa; ``None`` leaves its uncertainty out.
 
     Returns
     -------
@@ -134,9 +150,12 @@ def fit_decay(log: PressureLog, *, port: Port, hold_s: float = 30.0) -> Decay | 
     References
     ----------
     V dP/dt = Cd A p0 sqrt(R T) psi(P / p0), isothermal, in closed form
-    (:mod:`castworthy.calc.leak.flow`); JCGM 100:2008, 5.1.2 and G.3 (Student's t).
+    (:mod:`castworthy.calc.leak.flow`); JCGM 100:2008, 5.1.2, G.3 and G.4 (Student's t, effective
+    degrees of freedom).
 
     """
+    if gauge is not None and gauge.suffix != "kpa":
+        raise InputError(f"Gauge {gauge.name} reads no pressure; choose another.")
     if not 0.0 < hold_s <= 86_400.0:
         raise InputError(f"A hold lasts more than 0 s and at most a day, got {hold_s:g} s.")
     refused = _unfit(log, port=port)
@@ -155,7 +174,7 @@ def fit_decay(log: PressureLog, *, port: Port, hold_s: float = 30.0) -> Decay | 
     if refused is not None:
         return refused
     cautions = _cautions(filling, length_s=length_s, hold_s=hold_s)
-    return _decay(filling, log=log, port=port, hold_s=hold_s, cautions=cautions)
+    return _decay(filling, log=log, port=port, hold_s=hold_s, gauge=gauge, cautions=cautions)
 
 
 def fitted_kpa(time_s: ArrayLike, *, decay: Decay) -> Floats:
@@ -238,7 +257,7 @@ def _deepens(*, until_s: float) -> Refused:
 
 
 def _unlike(filling: Filling, *, log: PressureLog, port: Port) -> Refused | None:
-    if filling.turns_hz + _SURE_TIMES * _t(filling) * sqrt(filling.covariance[1, 1]) < 0.0:
+    if filling.turns_hz + _SURE_TIMES * _least_seen_hz(filling) < 0.0:
         return _deepens(until_s=float(log.time_s[-1]))
     count, stray_count = len(filling.strays), int(filling.strays.sum())
     left = with_vacuum(log.pressure_kpa[~filling.strays], atmosphere_kpa=port.atmosphere_kpa)
@@ -263,21 +282,23 @@ def _decay(
     log: PressureLog,
     port: Port,
     hold_s: float,
+    gauge: Gauge | None,
     cautions: tuple[str, ...],
 ) -> Decay:
     p0, V = port.atmosphere_kpa, port.volume_cm3 * 1e-6
     tau, k = filling.clock_ratio, filling.turns_hz
-    t = _t(filling)
+    shift_kpa = _shift_kpa(filling, gauge=gauge)
     start, end = (float(r) for r in ratio_at([tau, tau + max(k, 0.0) * hold_s]))
     psi, psi_end = (float(f) for f in flow_function([start, end]))
-    leak_slopes = np.array([k * _bend(tau), psi])
     loss_slopes = np.array([psi_end - psi, psi_end * hold_s])
     held_slopes = np.array([psi_end, psi_end * hold_s])
-    loss, u_loss = p0 * (end - start), p0 * _u(loss_slopes, filling)
+    loss_u = combined(*_parts(p0 * loss_slopes, filling, shift=shift_kpa / p0))
+    held_u = combined(*_parts(p0 * held_slopes, filling, shift=shift_kpa / p0))
+    leak_slopes = V * p0 * 1e3 * np.array([k * _bend(tau), psi])
     leak = V * p0 * 1e3 * max(k, 0.0) * psi
-    u_log = V * p0 * 1e3 * _u(leak_slopes, filling)
-    u_leak = sqrt(u_log**2 + (leak * port.u_volume_cm3 / port.volume_cm3) ** 2)
-    leaks = _between(leak, t * u_leak, most=np.inf)
+    of_volume = Part(u=leak * port.u_volume_cm3 / port.volume_cm3)
+    leak_u = combined(*_parts(leak_slopes, filling, shift=shift_kpa / p0), of_volume)
+    leaks = _between(leak, leak_u, most=np.inf)
     hole, low_hole, high_hole = (
         _hole_um(each, start_kpa=start * p0, port=port) for each in (leak, *leaks)
     )
@@ -287,7 +308,7 @@ def _decay(
         start_s=float(log.time_s[0]),
         start_kpa=start * p0,
         leak_pa_m3_per_s=leak,
-        u_leak_pa_m3_per_s=u_leak,
+        u_leak_pa_m3_per_s=leak_u.u,
         leak_interval_pa_m3_per_s=leaks,
         leak_std_cm3_per_min=leak / STD_CM3_PER_MIN_PA_M3_PER_S,
         leak_interval_std_cm3_per_min=(
@@ -296,12 +317,15 @@ def _decay(
         ),
         hole_um=hole,
         hole_interval_um=(low_hole, high_hole),
-        loss_in_hold_kpa=loss,
-        u_loss_kpa=u_loss,
-        loss_interval_kpa=_between(loss, t * u_loss, most=p0),
+        loss_in_hold_kpa=p0 * (end - start),
+        u_loss_kpa=loss_u.u,
+        loss_freedom_count=loss_u.freedom_count,
+        loss_interval_kpa=_between(p0 * (end - start), loss_u, most=p0),
         held_kpa=p0 * (1.0 - end),
-        u_held_kpa=p0 * _u(held_slopes, filling),
-        seen=k > t * sqrt(filling.covariance[1, 1]),
+        u_held_kpa=held_u.u,
+        held_freedom_count=held_u.freedom_count,
+        u_shared_kpa=shift_kpa,
+        seen=k > _least_seen_hz(filling),
         points_count=len(log.time_s),
         freedom_count=filling.freedom_count,
         scatter_kpa=filling.scatter_kpa,
@@ -312,9 +336,26 @@ def _decay(
     )
 
 
-def _t(filling: Filling) -> float:
-    """Standard uncertainties each side of the estimate that cover it."""
-    return float(stdtrit(filling.freedom_count, 0.5 + COVERAGE_PROBABILITY / 2.0))
+def _least_seen_hz(filling: Filling) -> float:
+    """Turns of the clock that the fit can tell from none."""
+    return coverage_factor(filling.freedom_count) * sqrt(filling.covariance[1, 1])
+
+
+def _shift_kpa(filling: Filling, *, gauge: Gauge | None) -> float:
+    if gauge is None:
+        return 0.0
+    return shared_kpa(u_kpa=gauge.u, u_bias_kpa=gauge.u_bias, scatter_kpa=filling.scatter_kpa)
+
+
+def _parts(slopes: Floats, filling: Filling, *, shift: float) -> tuple[Part, Part]:
+    """What the fit and a shift of the gauge make of a figure with these slopes."""
+    return (
+        Part(
+            u=float(np.sqrt(slopes @ filling.covariance @ slopes)),
+            freedom_count=filling.freedom_count,
+        ),
+        Part(u=abs(float(slopes @ filling.shift_slopes)) * shift),
+    )
 
 
 def _bend(tau: float) -> float:
@@ -323,11 +364,8 @@ def _bend(tau: float) -> float:
     return float(np.diff(flow_function(ratio_at([tau - step, tau + step])))[0]) / (2.0 * step)
 
 
-def _u(slopes: Floats, filling: Filling) -> float:
-    return float(np.sqrt(slopes @ filling.covariance @ slopes))
-
-
-def _between(value: float, half: float, *, most: float) -> tuple[float, float]:
+def _between(value: float, doubt: Part, *, most: float) -> tuple[float, float]:
+    half = coverage_factor(doubt.freedom_count) * doubt.u
     return max(value - half, 0.0), min(value + half, most)
 
 

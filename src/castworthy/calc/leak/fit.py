@@ -31,7 +31,8 @@ class Filling:
 
     ``covariance`` is that of the two, shape (2, 2).  ``strays`` marks readings left out, shape
     (n,).  ``alike_ratio`` is how far each reading's miss repeats its neighbour's (0 none, 1
-    wholly): a curve of another shape shows there.
+    wholly): a curve of another shape shows there.  ``shift_slopes`` is what clock and turns move
+    by with a shift of every reading, counted in atmospheres, shape (2,).
     """
 
     clock_ratio: float
@@ -41,6 +42,7 @@ class Filling:
     scatter_kpa: float
     strays: NDArray[np.bool_]
     alike_ratio: float
+    shift_slopes: Floats
 
 
 def fit_filling(
@@ -103,9 +105,8 @@ def fit_filling(
     J = _slopes(theta, t[keep], r[keep])
     variance = _variance(s, step=step, count=len(miss)) * (1.0 + alike) / (1.0 - alike)
     scale = np.array([1.0, 1.0 / span])
-    covariance = np.asarray(
-        variance * np.linalg.pinv(J.T @ J) * np.outer(scale, scale), dtype=np.float64
-    )
+    inverse = np.linalg.pinv(J.T @ J)
+    covariance = np.asarray(variance * inverse * np.outer(scale, scale), dtype=np.float64)
     return Filling(
         clock_ratio=float(theta[0]),
         turns_hz=float(theta[1]) / span,
@@ -114,6 +115,7 @@ def fit_filling(
         scatter_kpa=s * atmosphere_kpa,
         strays=strays,
         alike_ratio=alike,
+        shift_slopes=scale * (inverse @ J.sum(axis=0)),
     )
 
 

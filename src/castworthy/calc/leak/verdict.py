@@ -7,6 +7,7 @@ from scipy.special import stdtr
 from castworthy.calc.decision.verdict import Verdict
 from castworthy.calc.errors import InputError
 from castworthy.calc.leak.decay import Decay
+from castworthy.calc.leak.doubt import Part
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +55,7 @@ def judge_decay(
     References
     ----------
     JCGM 106:2012, 7.2 and 8.3, with Student's t for the few readings of a log
-    (JCGM 100:2008, G.3).
+    (JCGM 100:2008, G.3 and G.4).
 
     """
     if not 0.5 < confidence_probability < 1.0:
@@ -62,18 +63,20 @@ def judge_decay(
             f"confidence_probability must lie between 0.5 and 1 (got {confidence_probability})."
         )
     rooms = []
-    for name, limit, room, u in (
-        ("most_loss_kpa", most_loss_kpa, (most_loss_kpa or 0.0) - decay.loss_in_hold_kpa, "loss"),
-        ("least_held_kpa", least_held_kpa, decay.held_kpa - (least_held_kpa or 0.0), "held"),
+    loss = Part(u=decay.u_loss_kpa, freedom_count=decay.loss_freedom_count)
+    held = Part(u=decay.u_held_kpa, freedom_count=decay.held_freedom_count)
+    for name, limit, room, doubt in (
+        ("most_loss_kpa", most_loss_kpa, (most_loss_kpa or 0.0) - decay.loss_in_hold_kpa, loss),
+        ("least_held_kpa", least_held_kpa, decay.held_kpa - (least_held_kpa or 0.0), held),
     ):
         if limit is None:
             continue
         if limit <= 0.0:
             raise InputError(f"{name} must be above 0 (got {limit:g} kPa); check the limit.")
-        rooms.append((room, decay.u_loss_kpa if u == "loss" else decay.u_held_kpa))
+        rooms.append((room, doubt))
     if not rooms:
         raise InputError("Give most_loss_kpa or least_held_kpa to judge the port by.")
-    probability = min(_probability(room, u=u, freedom=decay.freedom_count) for room, u in rooms)
+    probability = min(_probability(room, doubt=doubt) for room, doubt in rooms)
     within = all(room >= 0.0 for room, _ in rooms)
     return LeakJudgement(
         verdict=_verdict(probability, within=within, confidence=confidence_probability),
@@ -83,10 +86,10 @@ def judge_decay(
     )
 
 
-def _probability(room: float, *, u: float, freedom: int) -> float:
-    if u == 0.0:
+def _probability(room: float, *, doubt: Part) -> float:
+    if doubt.u == 0.0:
         return 1.0 if room >= 0.0 else 0.0
-    return float(stdtr(freedom, room / u))
+    return float(stdtr(doubt.freedom_count, room / doubt.u))
 
 
 def _verdict(probability: float, *, within: bool, confidence: float) -> Verdict:

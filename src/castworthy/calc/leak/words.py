@@ -45,6 +45,22 @@ def loss_sentence(decay: Decay, *, show: Show) -> str:
     )
 
 
+def counted_sentence(
+    decay: Decay, *, show: Show, gauge: str = "", volume_known: bool = True
+) -> str:
+    """What the intervals count beside the scatter of the readings; empty where nothing."""
+    counted = []
+    if volume_known and decay.port.u_volume_cm3 > 0.0:
+        u = show.value(decay.port.u_volume_cm3, suffix="cm3", digits=1)
+        counted.append(f"{u} in the volume, for leak and hole")
+    if decay.u_shared_kpa > 0.0:
+        counted.append(
+            f"{_vacuum(decay.u_shared_kpa, show)} that {gauge or 'the gauge'} may be out by in "
+            "every reading alike, for what is held"
+        )
+    return f"Counted in: {'; '.join(counted)}." if counted else ""
+
+
 def leak_words(leak_std_cm3_per_min: float) -> str:
     """A leak rate to three figures: ``16.7 std cm³/min``.
 
