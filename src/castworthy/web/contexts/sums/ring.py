@@ -168,7 +168,7 @@ def _fit_rows(
             Row(
                 label="Rings inside",
                 value=f"{100.0 * shares.within_probability:.1f} %",
-                note=f"{100.0 * shares.sure_probability:.1f} % even with the metal all upward",
+                note=f"{100.0 * shares.sure_probability:.1f} % where the pressed metal may all flow up",
             )
         )
     return rows
