@@ -412,7 +412,7 @@ def _table(found: Found, *, show: Show) -> Table:
     table.add_row("Stand, metal all upward", _fine(fit.stand_upper_mm, show), upper)
     table.add_row("Groove filled", f"{100.0 * fit.fill_ratio:.1f} %")
     if found.stand_mm is not None:
-        sure = f"{100.0 * shares.sure_probability:.2f} % where the pressed metal may all flow up"
+        sure = f"{100.0 * shares.sure_probability:.2f} % if the pressed metal all flows up"
         table.add_row("Rings inside", f"{100.0 * shares.within_probability:.2f} %", sure)
     finished, cut = (show.value(length, suffix="mm") for length in found.lengths_mm)
     table.add_row("Cut the wire to", cut, f"finished {finished}")

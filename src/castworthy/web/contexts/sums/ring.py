@@ -168,7 +168,7 @@ def _fit_rows(
             Row(
                 label="Rings inside",
                 value=f"{100.0 * shares.within_probability:.1f} %",
-                note=f"{100.0 * shares.sure_probability:.1f} % where the pressed metal may all flow up",
+                note=f"{100.0 * shares.sure_probability:.1f} % if the pressed metal all flows up",
             )
         )
     return rows
