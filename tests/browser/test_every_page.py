@@ -21,6 +21,7 @@ SHOP = (
     "/sums/seat",
     "/sums/leak",
     "/sums/clamp",
+    "/sums/injector",
     f"/sums/spring?head={READ_HEAD}&place=2B",
 )
 HEAD = (

@@ -14,22 +14,9 @@ from castworthy.units import Show
 from castworthy.web.contexts.sums.all_sums import SUMS
 from castworthy.web.contexts.sums.page import example, sum_page
 from factories import shop
+from factories.bench_sums import MM, THOU, answer_of, figures
 
 NAMES = [each.name for each in SUMS]
-THOU, MM = Show(length="thou"), Show(length="mm")
-
-
-def answer_of(name: str, typed: dict[str, str], *, show: Show = THOU):
-    """The answer of a sum, told as a page would tell it."""
-    shown = next(each for each in SUMS if each.name == name)
-    page = sum_page(shown, sent=typed, head=None, show=show, live=False)
-    assert page.answer is not None, (page.waits, [f.error for f in page.fields if f.error])
-    return page.answer
-
-
-def figures(name: str, typed: dict[str, str], *, show: Show = THOU) -> dict[str, str]:
-    """The figures of an answer by their labels."""
-    return {row.label: row.value for row in answer_of(name, typed, show=show).rows}
 
 
 @pytest.fixture

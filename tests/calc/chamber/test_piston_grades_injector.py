@@ -161,6 +161,19 @@ def test_no_washer_where_none_is_needed_or_none_serves() -> None:
     assert "stand 1.150 mm" in refused.reason
 
 
+def test_the_fitted_washer_comes_out_and_one_goes_in() -> None:
+    """By hand: 0.60 over 0.50 is 1.10 bare; 0.25 leaves 0.85, none at all is not offered."""
+    found = injector_stand(
+        0.60, deck_cut_mm=0.0, low_mm=0.7, high_mm=1.2, washers_mm=[0.25], fitted_mm=[0.5]
+    )
+    low = injector_stand(0.60, deck_cut_mm=0.0, low_mm=0.7, high_mm=1.2, fitted_mm=[0.5])
+
+    assert (found.bare_mm, found.stand_mm) == pytest.approx((1.10, 0.85))
+    assert found.washers_mm == (0.25,)
+    assert isinstance(low, Refused)
+    assert low.code == "too-low"
+
+
 @pytest.mark.parametrize(
     "wrong",
     [
@@ -180,6 +193,7 @@ def test_no_washer_where_none_is_needed_or_none_serves() -> None:
         lambda: GradeLimits(low_gap_mm=1.1, high_gap_mm=1.0),
         lambda: injector_stand(0.9, deck_cut_mm=-0.1, low_mm=0, high_mm=1),
         lambda: injector_stand(0.9, deck_cut_mm=0.1, low_mm=2, high_mm=1),
+        lambda: injector_stand(0.9, deck_cut_mm=0.1, low_mm=0, high_mm=1, fitted_mm=[-1.0]),
     ],
 )
 def test_wrong_calls_are_told(wrong: object) -> None:

@@ -112,7 +112,9 @@ def judge(reading: Reading, *, limit: Limit, confidence_probability: float) -> J
             reading.value if nearest is None else nearest, u=u, low=low, high=high
         )
         if rule_applied is Rule.GUARDED:
-            verdict = _guarded(probability, within=within, confidence=confidence_probability)
+            verdict = guarded_verdict(
+                probability, within=within, confidence_probability=confidence_probability
+            )
     if verdict is Verdict.CLOSE:
         u_wanted = _u_wanted(reading, limit=limit, confidence=confidence_probability)
         repeats_count = _repeats_count(reading, u_wanted=u_wanted)
@@ -134,6 +136,37 @@ def judge(reading: Reading, *, limit: Limit, confidence_probability: float) -> J
         coarse=_coarse(reading, limit=limit),
         source=limit.source,
     )
+
+
+def guarded_verdict(
+    inside_probability: float, *, within: bool, confidence_probability: float
+) -> Verdict:
+    """The verdict of a conformance probability.
+
+    Parameters
+    ----------
+    inside_probability : float
+        Probability that the true value lies within its limits.
+    within : bool
+        Whether the value itself lies within; it is then never called outside.
+    confidence_probability : float
+        Conformance probability asked for.
+
+    Returns
+    -------
+    Verdict
+        Inside at or above the confidence, outside at or below one minus it, else too close.
+
+    References
+    ----------
+    JCGM 106:2012, 8.3.
+
+    """
+    if inside_probability >= confidence_probability - _ROUNDING:
+        return Verdict.INSIDE
+    if inside_probability <= 1.0 - confidence_probability + _ROUNDING and not within:
+        return Verdict.OUTSIDE
+    return Verdict.CLOSE
 
 
 def span_of(limit: Limit) -> float | None:
@@ -170,21 +203,14 @@ def _excess(value: float, *, low: float | None, high: float | None) -> float:
     return max(_or(low, -inf) - value, value - _or(high, inf))
 
 
-def _guarded(probability: float, *, within: bool, confidence: float) -> Verdict:
-    if probability >= confidence - _ROUNDING:
-        return Verdict.INSIDE
-    if probability <= 1.0 - confidence + _ROUNDING and not within:
-        return Verdict.OUTSIDE
-    return Verdict.CLOSE
-
-
 def _u_wanted(reading: Reading, *, limit: Limit, confidence: float) -> float | None:
     """The largest uncertainty below the present one that settles the same value, by bisection."""
 
     def settled(u: float) -> bool:
         p = conformance_probability(reading.value, u=u, low=limit.low, high=limit.high)
         within = _excess(reading.value, low=limit.low, high=limit.high) <= 0.0
-        return _guarded(p, within=within, confidence=confidence) is not Verdict.CLOSE
+        verdict = guarded_verdict(p, within=within, confidence_probability=confidence)
+        return verdict is not Verdict.CLOSE
 
     good, bad = 0.0, reading.u or 0.0
     for _ in range(_BISECTIONS):

@@ -59,6 +59,31 @@ def predicted_reading(
     return replace(reading, value=value, u=u)
 
 
+def sinking_mm(cuts: Sequence[TakenCut]) -> float:
+    """How far operations at one valve sink it along its axis.
+
+    Parameters
+    ----------
+    cuts : sequence of TakenCut
+        Operations at the valve; those that do not sink it count for nothing.
+
+    Returns
+    -------
+    float
+        Seat and face cuts less what a new insert brings [mm].
+
+    References
+    ----------
+    DOMAIN section 3 (what one cut moves).
+
+    """
+    return sum(
+        -each.taken_mm if each.kind is OperationKind.INSERT else each.taken_mm
+        for each in cuts
+        if each.kind in _SINKS
+    )
+
+
 def _change(quantity: Quantity, *, place: str, cut: TakenCut, sheet: HeadSheet) -> float | None:
     """What an operation adds to a quantity; ``None`` where only a reading tells."""
     if cut.kind is OperationKind.SURFACE:
@@ -86,7 +111,7 @@ def _surfaced(quantity: Quantity, *, place: str, taken_mm: float, sheet: HeadShe
 
 
 def _sunk(quantity: Quantity, *, place: str, cut: TakenCut, sheet: HeadSheet) -> float | None:
-    sinks_mm = -cut.taken_mm if cut.kind is OperationKind.INSERT else cut.taken_mm
+    sinks_mm = sinking_mm((cut,))
     valve = sheet.valve(cut.place)
     match quantity:
         case Quantity.RECESSION:

@@ -62,6 +62,7 @@ def stack_for(
     low_mm: float,
     high_mm: float,
     most_count: int = MOST_SHIMS_COUNT,
+    least_count: int = 0,
     hardened_last: bool = False,
 ) -> Stack | Refused:
     """The fewest shims whose thickness lies between two limits, then the nearest to the aim.
@@ -76,6 +77,8 @@ def stack_for(
         Limits of the thickness [mm].
     most_count : int
         Most shims in a stack.
+    least_count : int
+        Fewest shims in a stack.
     hardened_last : bool
         Whether the shim beside the spring must be a hardened one.
 
@@ -97,7 +100,7 @@ def stack_for(
     """
     _check(shims, low_mm=low_mm, high_mm=high_mm, most_count=most_count)
     nearest: Stack | None = None
-    for count in range(most_count + 1):
+    for count in range(least_count, most_count + 1):
         stacks = _stacks_of(shims, count=count, aim_mm=aim_mm, hardened_last=hardened_last)
         inside = [s for s in stacks if low_mm - SAME_MM <= s.thickness_mm <= high_mm + SAME_MM]
         if inside:

@@ -1,11 +1,15 @@
-"""What a head already knows of a bench sum: its sheet and what was read at a place."""
+"""What a head already knows of a bench sum: its sheet, what was read, what is planned."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from castworthy.calc.head import Cylinder, HeadSheet, Spring, Valve
+from castworthy.calc.head import Cylinder, HeadSheet, Reading, Spring, Valve
 from castworthy.calc.quantity import Quantity
+from castworthy.calc.rework.effects import disturbed_by
+from castworthy.calc.rework.results import OperationKind
+from castworthy.calc.rework.taken import TakenCut, predicted_reading, sinking_mm
 from castworthy.records.errors import NotOnRecord
+from castworthy.records.models import Head, Operation, OperationState
 from castworthy.records.rows import head_row
 from castworthy.records.standing import standing_for
 
@@ -15,13 +19,16 @@ class SumsHead:
     """A head beside a sum.
 
     ``place`` is a valve, a cylinder or empty; ``read`` holds what stands on record by quantity
-    and place, in the unit of the quantity.
+    and place, ``u`` its standard uncertainty where the gauge is known, both in the unit of the
+    quantity.  ``planned`` is the work of the chosen plan that is not signed off yet.
     """
 
     tag: str
     sheet: HeadSheet
     place: str
     read: Mapping[tuple[Quantity, str], float]
+    u: Mapping[tuple[Quantity, str], float] = field(default_factory=dict)
+    planned: tuple[TakenCut, ...] = ()
 
     @property
     def valve(self) -> Valve | None:
@@ -46,6 +53,36 @@ class SumsHead:
         """What stands on record at the place."""
         return self.read.get((quantity, self.place))
 
+    @property
+    def planned_cut_mm(self) -> float | None:
+        """The deck cut still to be made, ``None`` where none is planned."""
+        cuts = [each.taken_mm for each in self.planned if each.kind is OperationKind.SURFACE]
+        return cuts[0] if cuts else None
+
+    def planned_sinking_mm(self, valve: str) -> float | None:
+        """How far the work still to be done sinks a valve.
+
+        ``None`` where nothing does, or where a new valve is to be measured first.
+        """
+        cuts = [each for each in self.planned if each.place == valve]
+        if any(each.kind is OperationKind.VALVE for each in cuts):
+            return None
+        return sinking_mm(cuts) or None
+
+    def after(self, quantity: Quantity, *, place: str) -> float | None:
+        """What the work still to be done makes of a reading; ``None`` where nobody can tell."""
+        value = self.read.get((quantity, place))
+        if value is None:
+            return None
+        cuts = tuple(
+            cut
+            for cut in self.planned
+            if (quantity, place) in disturbed_by(self.sheet, kind=cut.kind, place=cut.place)
+        )
+        reading = Reading(quantity=quantity, place=place, value=value)
+        moved = predicted_reading(reading, sheet=self.sheet, cuts=cuts)
+        return None if moved is None else moved.value
+
 
 def places_of(sheet: HeadSheet) -> frozenset[str]:
     """The places a sum may be worked at: valves, cylinders, and the sheet's own spots."""
@@ -55,7 +92,7 @@ def places_of(sheet: HeadSheet) -> frozenset[str]:
 
 
 def sheet_for_sums(tag: str, *, place: str = "") -> SumsHead:
-    """The sheet and the readings of a head, at one of its valves or cylinders.
+    """The sheet, the readings and the planned work of a head, at one of its valves or cylinders.
 
     Raises
     ------
@@ -63,17 +100,33 @@ def sheet_for_sums(tag: str, *, place: str = "") -> SumsHead:
         If there is no such head or place.
 
     """
-    standing = standing_for(head_row(tag))
+    head = head_row(tag)
+    standing = standing_for(head)
     sheet = standing.sheet
     if place and place not in places_of(sheet):
         raise NotOnRecord(f"Sheet {sheet.code} has no place {place!r}; choose one of its valves.")
+    known = [each for each in standing.by_spot.values() if each.read]
     return SumsHead(
         tag=tag,
         sheet=sheet,
         place=place,
-        read={
-            (each.quantity, each.place): each.value
-            for each in standing.by_spot.values()
-            if each.read and each.value is not None
-        },
+        read={(e.quantity, e.place): e.value for e in known if e.value is not None},
+        u={(e.quantity, e.place): e.u for e in known if e.u is not None},
+        planned=_planned(head, sheet=sheet),
     )
+
+
+def _planned(head: Head, *, sheet: HeadSheet) -> tuple[TakenCut, ...]:
+    """The operations not signed off yet, with what each takes or brings."""
+    rows = Operation.objects.filter(head=head, state=OperationState.PLANNED)
+    return tuple(
+        TakenCut(kind=kind, place=row.place, taken_mm=_taken_mm(row, kind=kind, sheet=sheet))
+        for row in rows
+        for kind in (OperationKind(row.kind),)
+    )
+
+
+def _taken_mm(row: Operation, *, kind: OperationKind, sheet: HeadSheet) -> float:
+    if kind is OperationKind.INSERT:
+        return sheet.prices.insert_stock_mm or 0.0
+    return row.planned_mm or 0.0

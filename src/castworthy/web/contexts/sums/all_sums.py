@@ -5,6 +5,7 @@ from castworthy.web.contexts.sums.finish import FEED
 from castworthy.web.contexts.sums.form import Sum
 from castworthy.web.contexts.sums.grade import GRADE
 from castworthy.web.contexts.sums.guide import GUIDE
+from castworthy.web.contexts.sums.injector import INJECTOR
 from castworthy.web.contexts.sums.insert import INSERT
 from castworthy.web.contexts.sums.matching import MATCHING
 from castworthy.web.contexts.sums.pressure import PRESSURE
@@ -24,6 +25,7 @@ SUMS: tuple[Sum, ...] = (
     MATCHING,
     RATIO,
     GRADE,
+    INJECTOR,
     RING,
     CLAMP,
     LEAK,
