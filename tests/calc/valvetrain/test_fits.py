@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_bvp
 from scipy.stats import norm
 
+from castworthy.calc.decision.verdict import Verdict
 from castworthy.calc.errors import InputError
 from castworthy.calc.outcome import Refused
 from castworthy.calc.valvetrain.assembly import AssemblyPlan, assembly_plan, fit_at
@@ -220,6 +221,43 @@ def test_worn_past_its_limit() -> None:
     assert found.bell_mouth_mm == 0
 
 
+def test_a_clearance_on_its_limit_is_inside() -> None:
+    """8.04 - 8.00 is 0.039999... in binary: the comparison allows 1 nm."""
+    found = stem_clearance(
+        [Across(first_mm=8.04, second_mm=8.04)],
+        stems=[Across(first_mm=8.0, second_mm=8.0)],
+        low_mm=0.04,
+        high_mm=0.04,
+    )
+
+    assert 8.04 - 8.0 < 0.04
+    assert (found.inside, found.verdict) == (True, Verdict.INSIDE)
+
+
+@pytest.mark.parametrize(
+    ("over_u", "verdict"),
+    [
+        (-1.66, Verdict.INSIDE),
+        (-1.63, Verdict.CLOSE),
+        (0.5, Verdict.CLOSE),
+        (1.63, Verdict.CLOSE),
+        (1.66, Verdict.OUTSIDE),
+    ],
+)
+def test_a_clearance_is_called_by_its_uncertainty(over_u: float, verdict: Verdict) -> None:
+    """The normal quantile of 0.95 is 1.645: past it either way the verdict is sure."""
+    found = stem_clearance(
+        [Across(first_mm=8.1 + 0.005 * over_u, second_mm=8.1 + 0.005 * over_u)],
+        stems=[Across(first_mm=8.0, second_mm=8.0)],
+        high_mm=0.1,
+        u_bore_mm=0.003,
+        u_stem_mm=0.004,
+    )
+
+    assert found.probability == pytest.approx(norm.cdf(-over_u), abs=1e-9)
+    assert found.verdict is verdict
+
+
 @pytest.mark.parametrize(
     "wrong",
     [
@@ -228,6 +266,11 @@ def test_worn_past_its_limit() -> None:
         lambda: press_fit(INSERT, friction_ratio=-1),
         lambda: assembly_plan(INSERT, clearance_mm=-0.01),
         lambda: assembly_plan(INSERT, clearance_mm=0.01, agents_degc={}),
+        lambda: stem_clearance(
+            [Across(first_mm=8, second_mm=8)],
+            stems=[Across(first_mm=8, second_mm=8)],
+            confidence_probability=0.5,
+        ),
         lambda: stem_clearance([], stems=[Across(first_mm=8, second_mm=8)]),
         lambda: stem_clearance(
             [Across(first_mm=8, second_mm=8)], stems=[Across(first_mm=0, second_mm=8)]

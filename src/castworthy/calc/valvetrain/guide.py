@@ -5,7 +5,11 @@ from dataclasses import dataclass
 from math import hypot
 
 from castworthy.calc.decision.judge import conformance_probability
+from castworthy.calc.decision.verdict import Verdict
 from castworthy.calc.errors import InputError
+
+_ALLOWANCE_MM = 1e-6
+"""What a comparison with a limit allows, so that a reading on it is inside."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,7 +38,8 @@ class StemClearance:
     A taper is the spread of the mean diameter over the depths; ``bell_mouth_mm`` how much wider
     the guide's wider end is than its narrowest depth between, 0 with fewer than three depths.
     ``probability`` is at least that of both extremes lying in the limits, ``None`` without
-    limits or uncertainty.
+    limits or uncertainty.  ``inside`` is by the bare figures; ``verdict`` weighs the uncertainty
+    where one is known, ``None`` without limits.
     """
 
     largest_mm: float
@@ -48,6 +53,7 @@ class StemClearance:
     stem_out_of_round_mm: float
     inside: bool
     probability: float | None
+    verdict: Verdict | None
 
 
 def stem_clearance(
@@ -58,6 +64,7 @@ def stem_clearance(
     high_mm: float | None = None,
     u_bore_mm: float | None = None,
     u_stem_mm: float | None = None,
+    confidence_probability: float = 0.95,
 ) -> StemClearance:
     """Clearance of a stem in its guide, with taper, bell mouth and ovality.
 
@@ -71,6 +78,8 @@ def stem_clearance(
         Least and largest clearance of the sheet [mm].
     u_bore_mm, u_stem_mm : float or None
         Standard uncertainty of one reading of each [mm].
+    confidence_probability : float
+        Conformance probability a verdict asks for, between 0.5 and 1.
 
     Returns
     -------
@@ -80,12 +89,14 @@ def stem_clearance(
     Raises
     ------
     InputError
-        If there are no readings, one is not positive, or the low limit is above the high one.
+        If there are no readings, one is not positive, the low limit is above the high one, or
+        the confidence is none.
 
     References
     ----------
     Readings in two directions at two or three depths: common practice, no source.
-    JCGM 106:2012, 7.2 for the probability.
+    JCGM 106:2012, 7.2 for the probability; the two extremes share readings, so that of both
+    lies between Bonferroni's bound and the smaller one's (Frechet).
 
     """
     _check(bores, stems=stems, low_mm=low_mm, high_mm=high_mm)
@@ -97,6 +108,11 @@ def stem_clearance(
     u = None
     if u_bore_mm is not None or u_stem_mm is not None:
         u = hypot(u_bore_mm or 0.0, u_stem_mm or 0.0)
+    span = _probabilities(largest, smallest=smallest, low_mm=low_mm, high_mm=high_mm, u=u)
+    inside = (low_mm is None or smallest >= low_mm - _ALLOWANCE_MM) and (
+        high_mm is None or largest <= high_mm + _ALLOWANCE_MM
+    )
+    verdict = _verdict(span, inside=inside, confidence_probability=confidence_probability)
     return StemClearance(
         largest_mm=largest,
         smallest_mm=smallest,
@@ -107,8 +123,9 @@ def stem_clearance(
         bell_mouth_mm=_bell_mouth(bore_means),
         bore_out_of_round_mm=max(each.out_of_round_mm for each in bores),
         stem_out_of_round_mm=max(each.out_of_round_mm for each in stems),
-        inside=(low_mm is None or smallest >= low_mm) and (high_mm is None or largest <= high_mm),
-        probability=_probability(largest, smallest=smallest, low_mm=low_mm, high_mm=high_mm, u=u),
+        inside=inside,
+        probability=None if span is None else span[0],
+        verdict=None if low_mm is None and high_mm is None else verdict,
     )
 
 
@@ -127,15 +144,30 @@ def _check(
         )
 
 
-def _probability(
+def _probabilities(
     largest: float, *, smallest: float, low_mm: float | None, high_mm: float | None, u: float | None
-) -> float | None:
-    """Exact where one error moves both extremes, a lower bound otherwise (Bonferroni)."""
+) -> tuple[float, float] | None:
+    """Least and largest probability that both extremes lie in the limits."""
     if u is None or (low_mm is None and high_mm is None):
         return None
     held = conformance_probability(largest, u=u, low=None, high=high_mm)
     kept = conformance_probability(smallest, u=u, low=low_mm, high=None)
-    return max(0.0, held + kept - 1.0)
+    return max(0.0, held + kept - 1.0), min(held, kept)
+
+
+def _verdict(
+    span: tuple[float, float] | None, *, inside: bool, confidence_probability: float
+) -> Verdict:
+    if not 0.5 < confidence_probability < 1.0:
+        raise InputError(
+            f"A confidence lies between 0.5 and 1, got {confidence_probability:g}; 0.95 is usual."
+        )
+    if span is None:
+        return Verdict.INSIDE if inside else Verdict.OUTSIDE
+    least, most = span
+    if least >= confidence_probability:
+        return Verdict.INSIDE
+    return Verdict.OUTSIDE if most <= 1.0 - confidence_probability else Verdict.CLOSE
 
 
 def _bell_mouth(means: Sequence[float]) -> float:

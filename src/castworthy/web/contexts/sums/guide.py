@@ -3,6 +3,7 @@
 import re
 from collections.abc import Mapping
 
+from castworthy.calc.decision.verdict import Verdict
 from castworthy.calc.errors import InputError
 from castworthy.calc.quantity import Quantity
 from castworthy.calc.valvetrain.guide import Across, StemClearance, stem_clearance
@@ -21,6 +22,7 @@ from castworthy.web.contexts.sums.form import (
 )
 
 _DEPTHS_COUNT = 6
+_TONES = {Verdict.INSIDE: "inside", Verdict.OUTSIDE: "outside", Verdict.CLOSE: "close"}
 _BETWEEN = re.compile(r"[;\t]|,\s|\s+(?=[\d.])")
 
 
@@ -36,7 +38,7 @@ def _guide(given: Given) -> Answer:
     )
     return Answer(
         headline=_guide_words(found, given=given),
-        tone=_guide_tone(found, given=given),
+        tone=_guide_tone(found),
         rows=(
             Row(
                 label="Largest",
@@ -69,19 +71,21 @@ def _guide_words(found: StemClearance, *, given: Given) -> str:
         low = show.number(found.smallest_mm, suffix="mm", difference=True)
         said = f"The stem has {low} to {cut(found.largest_mm, show)} of clearance"
     high, least = given.maybe("high"), given.maybe("low")
+    if found.verdict is None:
+        return f"{said}."
+    if found.verdict is Verdict.CLOSE:
+        return f"{said}, too close to its limits to call."
+    if found.inside:
+        return f"{said}, inside its limits."
     if high is not None and found.largest_mm > high:
         return f"{said}, {cut(found.largest_mm - high, show)} too much."
-    if least is not None and found.smallest_mm < least:
-        return f"{said}, {cut(least - found.smallest_mm, show)} too little."
-    return f"{said}." if high is None and least is None else f"{said}, inside its limits."
+    return f"{said}, {cut((least or 0.0) - found.smallest_mm, show)} too little."
 
 
-def _guide_tone(found: StemClearance, *, given: Given) -> str:
-    if given.maybe("high") is None and given.maybe("low") is None:
+def _guide_tone(found: StemClearance) -> str:
+    if found.verdict is None:
         return "outside" if found.smallest_mm < 0.0 else "plain"
-    if not found.inside:
-        return "outside"
-    return "close" if found.probability is not None and found.probability < 0.95 else "inside"
+    return _TONES[found.verdict]
 
 
 def _sure_words(found: StemClearance) -> tuple[str, ...]:
