@@ -66,6 +66,16 @@ def test_cooling_is_no_leak() -> None:
     ) == pytest.approx(1.0)
 
 
+def test_a_tight_vessel_is_tight_at_any_height() -> None:
+    """At 83.4 kPa of air (about 1600 m) a tight vessel that cools still keeps its all."""
+    air_kpa, start_kpa = 83.4, 276.0
+    held_kpa = (start_kpa + air_kpa) * 343.15 / 358.15 - air_kpa
+
+    assert pressure_left_ratio(
+        start_kpa=start_kpa, held_kpa=held_kpa, start_degc=85, end_degc=70, atmosphere_kpa=air_kpa
+    ) == pytest.approx(1.0, abs=1e-12)
+
+
 def test_pressure_without_a_start_is_refused() -> None:
     with pytest.raises(InputError, match="starts above 0"):
         pressure_left_ratio(start_kpa=0, held_kpa=0)
@@ -73,3 +83,5 @@ def test_pressure_without_a_start_is_refused() -> None:
         pressure_left_ratio(start_kpa=10, held_kpa=10, start_degc=20, end_degc=-100)
     with pytest.raises(InputError, match="not negative"):
         stored_energy_n_m(pressure_kpa=-1, volume_cm3=1, medium=Medium.AIR)
+    with pytest.raises(InputError, match="standard atmosphere"):
+        pressure_left_ratio(start_kpa=10, held_kpa=10, atmosphere_kpa=0)

@@ -1,7 +1,7 @@
 """Inserts and guides: press fits, hot and cold fitting, stem clearance."""
 
 from dataclasses import replace
-from math import pi
+from math import inf, pi
 
 import numpy as np
 import pytest
@@ -94,6 +94,16 @@ def test_stress_is_in_proportion(interference: float, more: float, metal: object
     assert thicker.pressure_mpa > found.pressure_mpa
     assert found.boss_hoop_mpa > found.pressure_mpa > 0 > found.ring_hoop_mpa
     assert found.ring_bore_change_mm < 0
+
+
+def test_metal_without_end_is_what_thick_bosses_come_near_to() -> None:
+    """Lame's hole in an endless plate: the hoop stress at its edge is the pressure in it."""
+    endless = press_fit(replace(INSERT, boss_mm=inf))
+    thick = press_fit(replace(INSERT, boss_mm=4e5))
+
+    assert endless.boss_hoop_mpa == endless.pressure_mpa
+    assert endless.pressure_mpa == pytest.approx(thick.pressure_mpa, rel=1e-7)
+    assert fit_at(replace(INSERT, boss_mm=inf), boss_degc=150, ring_degc=150).boss_mm == inf
 
 
 def test_uncertainty_of_both_diameters() -> None:

@@ -121,7 +121,10 @@ def pressure_decay(
             temperature_degc=(start_degc + end_degc) / 2.0,
         ),
         stored_n_m=stored_energy_n_m(
-            pressure_kpa=start_kpa, volume_cm3=volume_cm3, medium=Medium.AIR
+            pressure_kpa=start_kpa,
+            volume_cm3=volume_cm3,
+            medium=Medium.AIR,
+            atmosphere_kpa=atmosphere_kpa,
         ),
         sentence=_sentence(left, by_temperature=loss - left, seen=seen, u=u, show=show),
         cautions=_cautions(left, degree=degree, show=show),

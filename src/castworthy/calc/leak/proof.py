@@ -73,6 +73,7 @@ def pressure_left_ratio(
     held_kpa: float,
     start_degc: float | None = None,
     end_degc: float | None = None,
+    atmosphere_kpa: float = ATMOSPHERE_KPA,
 ) -> float:
     """Share of the test pressure that is left, with the temperature taken out for a gas.
 
@@ -85,6 +86,8 @@ def pressure_left_ratio(
         gauge pressure at the start and at the end of the hold [kPa], scalars
     start_degc, end_degc
         temperature of the gas at both readings [deg C]; ``None`` for a liquid or not read
+    atmosphere_kpa
+        absolute pressure of the air at the bench [kPa], scalar
 
     Returns
     -------
@@ -94,15 +97,16 @@ def pressure_left_ratio(
     Raises
     ------
     InputError
-        If the start pressure is not positive or a temperature is below -40 deg C.
+        If the start or the air's pressure is not positive or a temperature is below -40 deg C.
 
     References
     ----------
-    Gay-Lussac's law; atmosphere 101.325 kPa (NIST SP 811).
+    Gay-Lussac's law; standard atmosphere 101.325 kPa (NIST SP 811).
 
     """
     if start_kpa <= 0:
         raise InputError(f"A pressure test starts above 0 kPa, got {start_kpa:.1f} kPa.")
+    _check_air(atmosphere_kpa)
     if start_degc is None or end_degc is None:
         return held_kpa / start_kpa
     if min(start_degc, end_degc) < -40:
@@ -110,10 +114,16 @@ def pressure_left_ratio(
             f"A test is done above -40 °C, got {min(start_degc, end_degc):.0f} °C; check the unit."
         )
     cooled = (start_degc + 273.15) / (end_degc + 273.15)
-    return ((held_kpa + ATMOSPHERE_KPA) * cooled - ATMOSPHERE_KPA) / start_kpa
+    return ((held_kpa + atmosphere_kpa) * cooled - atmosphere_kpa) / start_kpa
 
 
-def stored_energy_n_m(*, pressure_kpa: float, volume_cm3: float, medium: Medium) -> float:
+def stored_energy_n_m(
+    *,
+    pressure_kpa: float,
+    volume_cm3: float,
+    medium: Medium,
+    atmosphere_kpa: float = ATMOSPHERE_KPA,
+) -> float:
     """Energy set free when a filled volume bursts [N m, which is J].
 
     Gas: isentropic expansion to the atmosphere,
@@ -128,6 +138,8 @@ def stored_energy_n_m(*, pressure_kpa: float, volume_cm3: float, medium: Medium)
         filled volume [cm3], scalar
     medium
         air or water
+    atmosphere_kpa
+        absolute pressure of the air at the bench [kPa], scalar
 
     Returns
     -------
@@ -137,7 +149,7 @@ def stored_energy_n_m(*, pressure_kpa: float, volume_cm3: float, medium: Medium)
     Raises
     ------
     InputError
-        If pressure or volume is negative.
+        If pressure or volume is negative, or the air's pressure is not positive.
 
     References
     ----------
@@ -150,10 +162,19 @@ def stored_energy_n_m(*, pressure_kpa: float, volume_cm3: float, medium: Medium)
             f"Pressure and volume are not negative, got {pressure_kpa:.1f} kPa and "
             f"{volume_cm3:.0f} cm³."
         )
+    _check_air(atmosphere_kpa)
     p, V = pressure_kpa * 1e3, volume_cm3 * 1e-6
     if medium is Medium.WATER:
         return p**2 * V / (2 * WATER_BULK_MODULUS_KPA * 1e3)
-    P0 = ATMOSPHERE_KPA * 1e3
+    P0 = atmosphere_kpa * 1e3
     P = P0 + p
     g = AIR_HEAT_RATIO
     return float(P * V / (g - 1) * (1 - (P0 / P) ** ((g - 1) / g)))
+
+
+def _check_air(atmosphere_kpa: float) -> None:
+    if not 0.0 < atmosphere_kpa <= ATMOSPHERE_KPA * 1.1:
+        raise InputError(
+            f"The air's own pressure is above 0 and at most about 110 kPa, got "
+            f"{atmosphere_kpa:.1f} kPa; leave it out for the standard atmosphere."
+        )

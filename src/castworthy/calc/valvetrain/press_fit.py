@@ -4,7 +4,7 @@ Diameters, not radii.  Stresses are positive in tension.
 """
 
 from dataclasses import dataclass
-from math import hypot, pi, sqrt
+from math import hypot, inf, pi, sqrt
 
 from castworthy.calc.errors import InputError
 from castworthy.calc.outcome import Refused
@@ -21,7 +21,7 @@ class Fit:
 
     ``ring_mm`` is the outside of the insert or guide, ``bore_mm`` the counterbore it goes into,
     ``ring_bore_mm`` its own hole (0 for a plug), ``boss_mm`` the outside of the metal around it,
-    taken as a round boss out to the nearest edge or water.
+    taken as a round boss out to the nearest edge or water (infinite for metal without end).
     """
 
     ring_mm: float
@@ -120,7 +120,7 @@ def press_fit(fit: Fit, *, friction_ratio: float = INSERT_FRICTION_RATIO) -> Pre
         )
     d, b, D = fit.bore_mm, fit.ring_bore_mm, fit.boss_mm
     p = _pressure(fit, interference_mm=fit.interference_mm)
-    boss = (D**2 + d**2) / (D**2 - d**2)
+    boss = _wall(d, outer_mm=D)
     ring = (d**2 + b**2) / (d**2 - b**2)
     ring_bore_hoop = -2.0 * p * d**2 / (d**2 - b**2) if b > 0.0 else -p
     u_delta = fit.u_interference_mm
@@ -188,10 +188,17 @@ def fit_cautions(
 def _pressure(fit: Fit, *, interference_mm: float) -> float:
     d, b, D = fit.bore_mm, fit.ring_bore_mm, fit.boss_mm
     outer, inner = fit.boss_metal, fit.ring_metal
-    gives = ((D**2 + d**2) / (D**2 - d**2) + outer.poisson_ratio) / outer.modulus_mpa + (
+    gives = (_wall(d, outer_mm=D) + outer.poisson_ratio) / outer.modulus_mpa + (
         (d**2 + b**2) / (d**2 - b**2) - inner.poisson_ratio
     ) / inner.modulus_mpa
     return interference_mm / (d * gives)
+
+
+def _wall(inner_mm: float, *, outer_mm: float) -> float:
+    """Hoop stress at the hole of a ring for one unit of pressure in it."""
+    if outer_mm == inf:
+        return 1.0
+    return (outer_mm**2 + inner_mm**2) / (outer_mm**2 - inner_mm**2)
 
 
 def _von_mises(hoop: float, radial: float) -> float:

@@ -32,7 +32,13 @@ def _pressure(given: Given) -> Answer:
     show = given.show
     medium = Medium(given.word("medium"))
     start, held = given.number("start"), given.number("held")
-    stored = stored_energy_n_m(pressure_kpa=start, volume_cm3=given.number("volume"), medium=medium)
+    air_kpa = given.maybe("atmosphere") or ATMOSPHERE_KPA
+    stored = stored_energy_n_m(
+        pressure_kpa=start,
+        volume_cm3=given.number("volume"),
+        medium=medium,
+        atmosphere_kpa=air_kpa,
+    )
     decay = None if medium is Medium.WATER else _decay(given)
     if isinstance(decay, Refused):
         return Answer(
@@ -43,6 +49,7 @@ def _pressure(given: Given) -> Answer:
         held_kpa=held,
         start_degc=None if decay is None else given.number("start_at"),
         end_degc=None if decay is None else given.number("end_at"),
+        atmosphere_kpa=air_kpa,
     )
     return Answer(
         headline=_share_words(share)
