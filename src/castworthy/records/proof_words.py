@@ -73,13 +73,14 @@ def energy_sentence(
     held = f"{medium.value.capitalize()} at {pressure_words(pressure_kpa, show=show)} in {litres}"
     if medium is Medium.AIR:
         return (
-            f"{held} stores about {_energy(energy)}: stay behind the guard, or fill with water, "
+            f"{held} stores about {energy_words(energy)}: stay behind the guard, or fill with water, "
             "which stores almost none."
         )
-    return f"{held} stores about {_energy(energy)}; keep the air out and stay behind the guard."
+    return f"{held} stores about {energy_words(energy)}; keep the air out and stay behind the guard."
 
 
-def _energy(newton_metres: float) -> str:
+def energy_words(newton_metres: float) -> str:
+    """An energy with its unit: ``1.5 kJ``, ``0.086 J``."""
     if newton_metres >= 1000:
         return f"{newton_metres / 1000:.1f} kJ"
     return f"{newton_metres:.2g} J" if newton_metres < 10 else f"{newton_metres:.0f} J"

@@ -130,7 +130,7 @@ def test_a_loose_ring_is_refused_and_too_tight_a_one_told() -> None:
 
 def test_hot_and_cold_fitting_by_hand() -> None:
     """Heat alone: 0.08 + 0.05 mm over 40 mm at 10.8e-6 per degree, from 20 degrees."""
-    plan = assembly_plan(INSERT, clearance_mm=0.05)
+    plan = assembly_plan(INSERT, clearance_mm=0.05, highest_head_degc=350)
 
     assert isinstance(plan, AssemblyPlan)
     assert plan.way.ring_from == "at room temperature"
@@ -138,7 +138,18 @@ def test_hot_and_cold_fitting_by_hand() -> None:
     assert plan.way.u_head_degc == pytest.approx(0.005 / 40 / 10.8e-6)
     assert [way.ring_degc for way in plan.ways] == [20, -18, -78, -196]
     assert "mark it HOT" in plan.cautions[0]
-    assert "ageing or tempering" in plan.cautions[1]
+
+
+def test_no_head_is_sent_to_the_oven_hotter_than_is_usual_when_its_own_limit_is_not_known() -> None:
+    """323 deg C with the ring as it is: with a cold ring the head stays below 220."""
+    cold = assembly_plan(INSERT, clearance_mm=0.05)
+    tight = assembly_plan(replace(INSERT, ring_mm=40.16), clearance_mm=0.05)
+
+    assert (cold.way.ring_from, cold.way.head_degc < 220) == ("from liquid nitrogen", True)
+    assert "ageing or tempering" in cold.cautions[1]
+    assert tight.way == min(tight.ways, key=lambda way: way.head_degc)
+    assert tight.way.head_degc > 220
+    assert "more than a head is usually brought to: press it in" in tight.cautions[1]
 
 
 @settings(max_examples=50, deadline=None)

@@ -16,6 +16,10 @@ AGENTS_DEGC: dict[str, float] = {
 }
 """What a ring is chilled in, mildest first (values from memory)."""
 
+USUAL_HEAD_DEGC = 220.0
+"""Hottest a head is usually brought to for fitting (common practice, no source: manuals name 80 to
+100 deg C, some up to 220)."""
+
 HOT_DEGC = 50.0
 COLD_DEGC = -10.0
 GIVES_OFF_GAS_DEGC = -70.0
@@ -95,14 +99,16 @@ def assembly_plan(
         Wanted clearance on the diameter while it is fitted [mm], not negative.
     highest_head_degc : float or None
         Highest temperature the head may see [deg C] (ageing of aluminium, tempering, coatings),
-        from its sheet; ``None`` when it is not known.
+        from its sheet; ``None`` when it is not known: then ways up to 220 go first.
     agents_degc : mapping of str to float
         What the ring can be chilled in, mildest first, and its temperature [deg C].
 
     Returns
     -------
     AssemblyPlan or Refused
-        The mildest way first found; ``Refused`` where every way needs too hot a head.
+        The mildest way for the ring that keeps the head below its highest, or where that is not
+        known below what is usual, or else the coolest for the head; ``Refused`` where every way
+        needs too hot a head.
 
     Raises
     ------
@@ -124,9 +130,10 @@ def assembly_plan(
         _way(fit, ring_from=name, ring_degc=t, clearance_mm=clearance_mm, highest=highest_head_degc)
         for name, t in agents_degc.items()
     )
-    way = next((each for each in ways if each.allowed), None)
-    if way is None:
-        coolest = min(ways, key=lambda each: each.head_degc)
+    coolest = min(ways, key=lambda each: each.head_degc)
+    most = USUAL_HEAD_DEGC if highest_head_degc is None else highest_head_degc
+    way = next((each for each in ways if each.head_degc <= most), coolest)
+    if not way.allowed:
         return Refused(
             code="too-hot",
             reason=(
@@ -167,7 +174,12 @@ def _cautions(way: Way, *, known: bool) -> tuple[str, ...]:
             "Heat the whole head evenly in an oven, never with a torch; mark it HOT and wear "
             "dry heat gloves and glasses. No solvent or oil near it."
         )
-        if not known:
+        if not known and way.head_degc > USUAL_HEAD_DEGC:
+            told.append(
+                f"{way.head_degc:.0f} °C is more than a head is usually brought to: press it in, "
+                "or take less interference."
+            )
+        elif not known:
             told.append(
                 f"Make sure that {way.head_degc:.0f} °C is below the ageing or tempering "
                 "temperature of this head and its coatings: the maker's sheet says."
