@@ -34,6 +34,15 @@ def test_ratio_by_hand(run: Run) -> None:
     assert (answer["after"], answer["grade"], answer["injector"]) == (None, None, None)
 
 
+def test_the_deck_cut_for_a_wanted_ratio_gives_that_ratio(run: Run) -> None:
+    sink = ("--area", "22cm2", "--valve", "37mm", "0.3mm")
+    cut = answer_of(run, *ENGINE, *sink, "--wanted", "18.5")["wanted_deck_cut_mm"]
+    after = answer_of(run, *ENGINE, *sink, "--deck-cut", f"{cut:.9f}mm")["after"]
+
+    assert after["compression_ratio"] == pytest.approx(18.5, rel=1e-9)
+    assert answer_of(run, *ENGINE, "--wanted", "18.5")["wanted_deck_cut_mm"] is None
+
+
 def test_after_the_work(run: Run) -> None:
     """By hand: 22 cm2 times 0.15 mm off, discs of 37 and 34 mm on."""
     answer = answer_of(

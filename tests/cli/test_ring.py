@@ -122,6 +122,40 @@ def test_stands_outside_their_limits_are_said(run: Run) -> None:
     assert "If the pressed wire flows upward it stands up to 0.267 mm, past the 0.250" in rising
 
 
+READ = ("--read", "9.1thou", "--read", "9.3thou", "--read", "8.9thou")
+STAND = ("--stand", "0.008in..0.010in")
+
+
+def test_a_fitted_ring_is_judged_all_round(run: Run) -> None:
+    words = (*TRADE, *STAND, *READ, "--joint", "9.0thou", "9.4thou")
+    sound = answer_of(run, *words, "--read", "9.5thou")["read"]
+    high = answer_of(run, *words, "--read", "10.4thou", "--u-read", "0.1thou")["read"]
+    stepped = answer_of(run, *words, "--read", "9.5thou", "--most-step", "0.3thou")["read"]
+
+    assert (sound["verdict"], sound["step_mm"]) == ("inside", pytest.approx(0.4 * 0.0254))
+    assert sound["spread_mm"] == pytest.approx(0.6 * 0.0254)
+    assert [each["place"] for each in sound["stands"]][2:5] == [
+        "at 6 o'clock",
+        "at 9 o'clock",
+        "before the joint",
+    ]
+    assert sound["sentences"][0].startswith("The ring is inside all round")
+    assert (high["verdict"], high["stands"][3]["verdict"]) == ("outside", "outside")
+    assert (stepped["verdict"], stepped["step_inside"]) == ("outside", False)
+    missing = run("ring", *words)
+    assert missing.exit_code == 3
+    assert "1 of 4 places round it not read" in missing.stderr
+
+
+def test_a_deck_cut_after_the_groove_is_told(run: Run) -> None:
+    """By hand: 32 less 4 thou deep, 9 and 4 thou out."""
+    cut = answer_of(run, *TRADE, "--deck-cut", "4thou")["after_deck_cut"]
+
+    assert cut["depth_mm"] == pytest.approx(0.028 * 25.4)
+    assert cut["stand_mm"] == pytest.approx(0.013 * 25.4)
+    assert "recut the groove by 4.0 thou" in run("ring", *TRADE, "--deck-cut", "4thou").stdout
+
+
 @pytest.mark.parametrize(
     ("words", "sentence"),
     [

@@ -46,6 +46,16 @@ def test_from_wire_and_near_coil_bind(run: Run) -> None:
     assert "Stress of the wire" in run("spring", *words).stdout
 
 
+def test_a_spring_out_of_square(run: Run) -> None:
+    """Trade figure: 1.7 mm on 48 mm is 2 degrees."""
+    words = ("spring", "--rate", "30N/mm", "--free", "48mm", "--out-of-square")
+    leans = json.loads(run(*words, "1.7mm", "--json").stdout)
+
+    assert leans["lean_deg"] == pytest.approx(2.0, abs=0.05)
+    assert leans["cautions"][0].startswith("The spring leans more than 2 degrees")
+    assert "leans more" not in run(*words, "1.2mm").stdout
+
+
 def test_shims_and_sag(run: Run) -> None:
     words = (
         *("--rate", "30N/mm", "--free", "56mm", "--installed", "46.8mm", "--lift", "11mm"),

@@ -23,7 +23,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "deck": ("deck", "Find a deck's flatness and the least cut that cleans it."),
     "seat": ("seat", "Work out how a sunk seat widens and the cuts that narrow it."),
     "insert": ("insert", "Work out an insert's press fit and how it is fitted hot and cold."),
-    "guide": ("guide", "Work out a stem's clearance in its guide, and the guide's press fit."),
+    "guide": ("guide", "Work out a stem's clearance in its guide, and the guide's fit."),
     "spring": ("spring", "Work out a spring's loads and shims, or match a set."),
     "ratio": ("ratio", "Work out a compression ratio before and after cuts."),
     "ring": ("ring", "Work out a sealing ring in its groove, its lands and its joint."),

@@ -9,7 +9,14 @@ import click
 from rich.table import Table
 from rich.text import Text
 
-from castworthy.calc.chamber.cut import RatioChange, RoomCut, ValveSink, ratio_change, room_after
+from castworthy.calc.chamber.cut import (
+    RatioChange,
+    RoomCut,
+    ValveSink,
+    deck_cut_for_chamber_mm,
+    ratio_change,
+    room_after,
+)
 from castworthy.calc.chamber.grades import GasketGrade, GradeChoice, GradeLimits, choose_grade
 from castworthy.calc.chamber.injector import InjectorStand, injector_stand
 from castworthy.calc.chamber.piston import ValveOverPiston
@@ -82,6 +89,7 @@ class _Told:
     piston_to_head_mm: float
     change: RatioChange | None
     wanted_chamber_cm3: float | None
+    wanted_deck_cut_mm: float | None
     cylinders: tuple[CompressionRatio, ...]
     spread: Spread | None
     grade: GradeChoice | None
@@ -135,7 +143,12 @@ class _Told:
     multiple=True,
     help="A valve of the cylinder: its diameter and how far it sinks, as 37mm 0.3mm; again.",
 )
-@click.option("--wanted", "wanted_ratio", type=float, help="Ratio wanted: tells the chamber.")
+@click.option(
+    "--wanted",
+    "wanted_ratio",
+    type=float,
+    help="Ratio wanted: tells the chamber, and with --area the deck cut for it.",
+)
 @click.option(
     "--grade",
     "grades",
@@ -229,13 +242,15 @@ def _told(room: CylinderRoom, *, asked: _Words) -> _Told | Refused:
         return grade
     if isinstance(injector, Refused):
         return injector
+    wanted = None
+    if asked.wanted_ratio is not None:
+        wanted = chamber_for_ratio_cm3(room, wanted_ratio=asked.wanted_ratio)
     return _Told(
         now=compression_ratio(room),
         piston_to_head_mm=room.piston_to_head_mm,
         change=None if cut is None else ratio_change(room, cut=cut),
-        wanted_chamber_cm3=None
-        if asked.wanted_ratio is None
-        else chamber_for_ratio_cm3(room, wanted_ratio=asked.wanted_ratio),
+        wanted_chamber_cm3=wanted,
+        wanted_deck_cut_mm=_wanted_cut(room, wanted_chamber_cm3=wanted, asked=asked),
         cylinders=tuple(compression_ratio(each) for each in after) if rooms else (),
         spread=spread_of(after) if len(rooms) > 1 else None,
         grade=grade,
@@ -261,6 +276,20 @@ def _cut(asked: _Words) -> RoomCut | None:
         area_mm2=asked.area_mm2 or 0.0,
         valves=tuple(ValveSink(diameter_mm=d, sink_mm=s) for d, s in asked.valves_mm),
         u_deck_cut_mm=asked.u_deck_cut_mm if asked.deck_cut_mm else None,
+    )
+
+
+def _wanted_cut(
+    room: CylinderRoom, *, wanted_chamber_cm3: float | None, asked: _Words
+) -> float | None:
+    """Deck cut that brings the chamber there, the valves sunk as told."""
+    if wanted_chamber_cm3 is None or asked.area_mm2 is None:
+        return None
+    return deck_cut_for_chamber_mm(
+        room,
+        wanted_chamber_cm3=wanted_chamber_cm3,
+        area_mm2=asked.area_mm2,
+        valves=[ValveSink(diameter_mm=d, sink_mm=s) for d, s in asked.valves_mm],
     )
 
 
@@ -316,6 +345,7 @@ def _answer(told: _Told) -> Answer:
         "piston_to_head_mm": told.piston_to_head_mm,
         "after": None,
         "wanted_chamber_cm3": told.wanted_chamber_cm3,
+        "wanted_deck_cut_mm": told.wanted_deck_cut_mm,
         "cylinders": [asdict(each) for each in told.cylinders],
         "spread_ratio": None if told.spread is None else told.spread.spread_ratio,
         "grade": None,
@@ -380,6 +410,10 @@ def _add_asked(table: Table, told: _Told, *, show: Show) -> None:
         )
     if told.wanted_chamber_cm3 is not None:
         table.add_row("Chamber for it", show.value(told.wanted_chamber_cm3, suffix="cm3"))
+    if told.wanted_deck_cut_mm is not None:
+        cut = show.value(told.wanted_deck_cut_mm, suffix="mm", difference=True)
+        none = "no cut gives it" if told.wanted_deck_cut_mm < 0.0 else ""
+        table.add_row("Deck cut for it", cut, none)
     if told.spread is not None:
         ends = f"{told.spread.lowest.name} lowest, {told.spread.highest.name} highest"
         table.add_row("Cylinders differ by", f"{told.spread.spread_ratio:.2f}", ends)

@@ -42,6 +42,13 @@ from castworthy.cli.answers import refused_answer
 from castworthy.cli.files import read_text
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
+from castworthy.cli.ring_read import (
+    ReadRing,
+    print_read,
+    read_answer,
+    read_ring,
+    ring_read_options,
+)
 from castworthy.cli.typed import Typed
 from castworthy.sheets.spec import read_sheet, sheet_unit
 from castworthy.units import Show, UnitError, read_value
@@ -104,6 +111,7 @@ class Found:
     lengths_mm: Span
     deck_left_mm: float | None
     placed: Placed | None
+    read: ReadRing
 
 
 def _length(name: str, help_: str, **more: Any) -> Callable[[Callable[..., None]], Any]:
@@ -139,6 +147,7 @@ def _length(name: str, help_: str, **more: Any) -> Callable[[Callable[..., None]
 @_length("--insert-wall", "How far a seat insert reaches past its valve.", default="0mm")
 @_length("--fire-ring", "Diameter of the gasket's own fire ring.")
 @_length("--thickness", "Thickness of the deck at the groove.")
+@ring_read_options
 @click.option("--dxf", type=_FILE, help="Write a drawing of deck, grooves and joints here.")
 @click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
 @click.option(
@@ -187,6 +196,9 @@ def _work_out(asked: dict[str, Any], *, head: HeadSheet | None) -> Found | Refus
         depth_mm=asked["tol_depth_mm"],
         width_mm=asked["tol_width_mm"],
     )
+    read = read_ring(groove, asked=asked, stand_mm=stand)
+    if isinstance(read, Refused):
+        return read
     thickness, ends = asked["thickness_mm"], {"gap_mm": asked["gap_mm"]}
     return Found(
         groove=groove,
@@ -210,6 +222,7 @@ def _work_out(asked: dict[str, Any], *, head: HeadSheet | None) -> Found | Refus
         if thickness is None
         else deck_left_mm(thickness_mm=thickness, depth_mm=groove.depth_mm),
         placed=None if head is None else _placed(head, groove=groove, asked=asked),
+        read=read,
     )
 
 
@@ -328,6 +341,7 @@ def _answer(found: Found, *, show: Show) -> Answer:
         "design": None
         if found.design is None
         else asdict(found.design) | {"sentence": design_sentence(found.design, show=show)},
+        **read_answer(found.read, show=show),
         "cautions": _cautions(found, show=show),
     }
     return answer if found.placed is None else answer | _placed_answer(found.placed, show=show)
@@ -392,6 +406,7 @@ def _print(found: Found, *, show: Show) -> None:
                 for each in placed.joints
             ],
         )
+    print_read(out, found.read, show=show)
     bullets(out, "Mind", _cautions(found, show=show))
     bullets(out, "Fitting", PRACTICES)
 

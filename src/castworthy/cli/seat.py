@@ -46,6 +46,7 @@ class _Words:
 
     sink_mm: float
     u_sink_mm: float | None
+    u_angle_deg: float | None
     outer_mm: float | None
     width_mm: float | None
     to_width_mm: float | None
@@ -98,6 +99,9 @@ class _Told:
     "--metal", "metal_mm", type=_LENGTH, help="In its place metal taken square to the seat."
 )
 @click.option("--u", "u_sink_mm", type=_LENGTH, help="Standard uncertainty of the depth.")
+@click.option(
+    "--u-angle", "u_angle_deg", type=float, help="Standard uncertainty of each angle, in degrees."
+)
 @click.option(
     "--outer", "outer_mm", type=_LENGTH, help="Diameter of the seat's outer edge now, as 1.42in."
 )
@@ -189,7 +193,9 @@ def _angles(seat: float, *, top_deg: float, throat_deg: float, included: bool) -
 
 
 def _told(asked: _Words, *, angles: SeatAngles, show: Show) -> _Told | Refused:
-    growth = seat_growth(asked.sink_mm, angles=angles, u_sink_mm=asked.u_sink_mm)
+    growth = seat_growth(
+        asked.sink_mm, angles=angles, u_sink_mm=asked.u_sink_mm, u_angle_deg=asked.u_angle_deg
+    )
     band, face = _band(asked, angles=angles), _face(asked)
     told = _Told(
         angles=angles,

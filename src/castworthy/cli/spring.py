@@ -18,7 +18,7 @@ from castworthy.calc.valvetrain.coil import (
     wire_stress_mpa,
 )
 from castworthy.calc.valvetrain.matching import BestBy
-from castworthy.calc.valvetrain.sag import Sag, sag
+from castworthy.calc.valvetrain.sag import LARGEST_LEAN_DEG, Sag, lean_deg, sag
 from castworthy.calc.valvetrain.shims import Shim, ShimChoice, shims_for_height, shims_for_load
 from castworthy.calc.valvetrain.spring import (
     LEAST_COIL_BIND_MM,
@@ -39,6 +39,7 @@ _LENGTH = Typed("mm", least=0.0)
 _FORCE = Typed("n", least=0.0)
 _FILE = click.Path(path_type=Path, dir_okay=False)
 
+LEANS = f"The spring leans more than {LARGEST_LEAN_DEG:g} degrees: it wears its guide. Renew it."
 _BEST = {"worst": BestBy.WORST, "squares": BestBy.SQUARES}
 
 Answer = dict[str, Any]
@@ -71,6 +72,7 @@ class _Words:
     least_bind_mm: float
     new_load_n: float | None
     new_at_mm: float | None
+    gap_mm: float | None
 
     @property
     def shims(self) -> tuple[Shim, ...]:
@@ -90,6 +92,7 @@ class _Told:
     stress_mpa: float | None
     shims: ShimChoice | None
     sag: Sag | None
+    lean_deg: float | None
     cautions: tuple[str, ...]
 
 
@@ -145,6 +148,12 @@ class _Told:
 )
 @click.option("--new-load", "new_load_n", type=_FORCE, help="Load of a new spring, for sag.")
 @click.option("--new-at", "new_at_mm", type=_LENGTH, help="The height of that load.")
+@click.option(
+    "--out-of-square",
+    "gap_mm",
+    type=_LENGTH,
+    help="Gap between a square and the spring's top as it stands on a plate, as 1.2mm.",
+)
 @click.option(
     "--springs",
     type=_FILE,
@@ -212,6 +221,7 @@ def _told(asked: _Words, *, show: Show) -> _Told | Refused:
     if isinstance(shims, Refused):
         return shims
     lost = _sag(asked, law=law)
+    lean = None if asked.gap_mm is None else lean_deg(asked.gap_mm, free_mm=law.free_mm)
     stress = None
     if work is not None and asked.wire_mm is not None and asked.mean_mm is not None:
         stress = wire_stress_mpa(
@@ -223,7 +233,11 @@ def _told(asked: _Words, *, show: Show) -> _Told | Refused:
         stress_mpa=stress,
         shims=shims,
         sag=lost,
-        cautions=_cautions(asked, law=law, work=work, lost=lost, show=show),
+        lean_deg=lean,
+        cautions=(
+            *_cautions(asked, law=law, work=work, lost=lost, show=show),
+            *(() if lean is None or lean <= LARGEST_LEAN_DEG else (LEANS,)),
+        ),
     )
 
 
@@ -342,6 +356,7 @@ def _answer(told: _Told | ToldSet | Refused) -> Answer:
             "probability": told.shims.probability,
         }
     answer["sag"] = None if told.sag is None else asdict(told.sag)
+    answer["lean_deg"] = told.lean_deg
     answer["cautions"] = list(told.cautions)
     return answer
 
@@ -368,6 +383,8 @@ def _print(told: _Told | ToldSet, *, show: Show) -> None:
     if told.sag is not None:
         lost = show.value(told.sag.lost_n, suffix="n")
         table.add_row("Against a new one", f"{told.sag.share_ratio:.1%}", f"{lost} lost")
+    if told.lean_deg is not None:
+        table.add_row("Leans", f"{told.lean_deg:.1f}°")
     out.print(table)
     bullets(out, "Mind", told.cautions)
 

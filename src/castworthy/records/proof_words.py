@@ -73,10 +73,12 @@ def energy_sentence(
     held = f"{medium.value.capitalize()} at {pressure_words(pressure_kpa, show=show)} in {litres}"
     if medium is Medium.AIR:
         return (
-            f"{held} stores about {energy_words(energy)}: stay behind the guard, or fill with water, "
-            "which stores almost none."
+            f"{held} stores about {energy_words(energy)}: stay behind the guard, or fill with "
+            "water, which stores almost none."
         )
-    return f"{held} stores about {energy_words(energy)}; keep the air out and stay behind the guard."
+    return (
+        f"{held} stores about {energy_words(energy)}; keep the air out and stay behind the guard."
+    )
 
 
 def energy_words(newton_metres: float) -> str:
