@@ -103,3 +103,41 @@ def test_without_scripts_a_sum_is_sent_and_answered(pages: Pages) -> None:
     plain.get_by_role("button", name="Work it out").click()
     expect(plain.locator(".sum__word")).to_have_text("Sunk 10.0 thou, the seat is 52.8 thou wider.")
     expect(plain.get_by_label("How much")).to_have_value("10 thou")
+
+
+@BOTH
+def test_a_sum_is_kept_worked_again_and_taken_back(pages: Pages) -> None:
+    page = pages.new(sign_in="ana", path="/sums/seat")
+    page.get_by_label("How much").fill("8 thou" if pages.size == DESK else "7 thou")
+    expect(page.locator("#choose-typed [name=cut]")).to_have_count(1)
+    page.get_by_label("Head beside it").fill(READ_HEAD)
+    page.keyboard.press("Enter")
+    expect(page.locator(".sum__beside")).to_contain_text(READ_HEAD)
+    page.get_by_label("Note").fill("before the cut")
+    page.get_by_label("Seat", exact=True).fill("46")
+    expect(page.locator(".sum__keeping [name=seat]")).to_have_value("46")
+    expect(page.get_by_label("Note")).to_have_value("before the cut")
+    page.get_by_role("button", name=f"Keep with {READ_HEAD}").press("Enter")
+    line = page.locator(".sum__kept")
+    expect(line).to_contain_text(f"Kept with {READ_HEAD} by Ana Reed")
+    expect(line).to_be_in_viewport()
+    page.get_by_label("How much").fill("9 thou")
+    expect(page.get_by_role("button", name="Keep with")).to_be_visible()
+    page.locator(".past__row").first.get_by_role("link", name="Work it again").click()
+    expect(line).to_contain_text("before the cut")
+    page.get_by_text("Take it back").first.press("Enter")
+    page.get_by_label("Why it does not count").fill("that was another head")
+    page.keyboard.press("Enter")
+    expect(page.locator(".past__row").first).to_contain_text("that was another head")
+    expect(page.get_by_label("Seat", exact=True)).to_have_value("46")
+
+
+def test_an_unknown_tag_is_told_and_the_figures_stay(pages: Pages) -> None:
+    page = pages.new(sign_in="ana", path="/sums/seat")
+    page.get_by_label("How much").fill("8 thou")
+    expect(page.locator("#choose-typed [name=cut]")).to_have_count(1)
+    pages.expecting("404")
+    page.get_by_label("Head beside it").fill("F2-99")
+    page.keyboard.press("Enter")
+    expect(page.locator("#choose-error")).to_contain_text("There is no head 'F2-99'")
+    expect(page.get_by_label("How much")).to_have_value("8 thou")

@@ -419,4 +419,5 @@ CLAMP = Sum(
         "maker's order and steps.",
         "The joint of a sealing ring goes beside a head bolt: clamping is greatest there.",
     ),
+    steps=("plan", "assemble"),
 )

@@ -128,4 +128,5 @@ FEED = Sum(
         "Trace the deck after the first pass: a machine's own traces know better than the sum.",
     ),
     cautions=(CUTTING,),
+    steps=("finish",),
 )

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from django.utils.safestring import SafeString
 
+from castworthy.calc.quantity import Site
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.records.proof_words import temperature_unit, vacuum_unit
 from castworthy.units import Show
@@ -208,9 +209,22 @@ class Given:
 Prefill = Callable[[SumsHead], Mapping[str, Usual | None]]
 
 
+_SITES = {
+    "Seats and valves": Site.VALVE,
+    "Springs": Site.VALVE,
+    "Leak": Site.VALVE,
+    "Chamber": Site.CYLINDER,
+    "Ring": Site.CYLINDER,
+}
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sum:
-    """One sum: what it is for, its form, its work, how the trade does the step."""
+    """One sum: what it is for, its form, its work, how the trade does the step.
+
+    ``steps`` are the url names of the head's pages it belongs to: kept answers and a link
+    stand there.  ``site`` is what kind of place it is worked at, its group's unless it says.
+    """
 
     name: str
     title: str
@@ -223,11 +237,26 @@ class Sum:
     prefill: Prefill | None = None
     practices: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    steps: tuple[str, ...] = ("plan",)
+    site: Site | None = None
 
     @property
     def fields(self) -> tuple[Field, ...]:
         """Every field, in order."""
         return tuple(each for part in self.parts for each in part.fields)
+
+    @property
+    def worked_at(self) -> Site:
+        """What kind of place it is worked at."""
+        return self.site or _SITES.get(self.group, Site.HEAD)
+
+    def place_of(self, head: SumsHead) -> str:
+        """The place of a head it is kept at; empty for the head as a whole."""
+        if self.worked_at is Site.HEAD:
+            return ""
+        if self.worked_at is Site.CYLINDER and head.place and head.cylinder is not None:
+            return head.cylinder.name
+        return head.place
 
 
 def size(length_mm: float, show: Show) -> str:

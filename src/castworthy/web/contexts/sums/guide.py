@@ -191,4 +191,5 @@ GUIDE = Sum(
     example_says="A guide read at three depths, a stem at two",
     prefill=_guide_prefill,
     practices=("Read the guide at top, middle and bottom, along and across the head.",),
+    steps=("plan", "machine"),
 )

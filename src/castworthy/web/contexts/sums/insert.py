@@ -234,4 +234,5 @@ INSERT = Sum(
         "Let it come to one temperature, then try that it sits on the floor of its bore all round.",
     ),
     cautions=(HOT_AND_COLD,),
+    steps=("plan", "machine"),
 )

@@ -4,6 +4,7 @@ import re
 
 from castworthy.calc.errors import InputError
 from castworthy.calc.outcome import Refused
+from castworthy.calc.quantity import Site
 from castworthy.calc.valvetrain.matching import (
     BestBy,
     MatchedSet,
@@ -214,4 +215,6 @@ MATCHING = Sum(
         "Seat the keepers with a light tap on the stem's tip.",
     ),
     cautions=(SPRING_FORCE,),
+    steps=("assemble",),
+    site=Site.HEAD,
 )

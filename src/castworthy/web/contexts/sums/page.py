@@ -7,6 +7,7 @@ from urllib.parse import urlencode
 from django.urls import reverse
 
 from castworthy.calc.errors import InputError
+from castworthy.calc.quantity import Site
 from castworthy.records.cautions import LAST_WORD
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.units import Show
@@ -58,12 +59,13 @@ class Place:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Beside:
-    """The head a sum was filled from."""
+    """The head a sum was filled from; ``away`` leads to the sum without it, as it is typed."""
 
     tag: str
     place: str
     known: tuple[str, ...]
     places: tuple[Place, ...]
+    away: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,9 +73,12 @@ class SumPage:
     """One sum as its page shows it.
 
     ``answer`` is ``None`` while something is missing or wrong; ``waits`` then says what.
+    ``changed`` is what stands in the form that was not there at first.
     """
 
     sum: Sum
+    filled: Filled
+    changed: tuple[tuple[str, str], ...]
     parts: tuple[PartShown, ...]
     answer: Answer | None
     waits: str
@@ -108,13 +113,15 @@ def sum_page(
     answer, errors, waits = _answered(shown, filled=filled)
     return SumPage(
         sum=shown,
+        filled=filled,
+        changed=tuple((name, text) for name, text in typed.items() if text != start[name]),
         parts=tuple(_part(part, filled=filled, errors=errors, show=show) for part in shown.parts),
         answer=answer,
         waits=waits,
         wrong=bool(errors) or (answer is None and not filled.missing),
         example_address=f"{_address(shown)}?{urlencode(example(shown, show=show))}",
         clear_address=_address(shown, head=head),
-        beside=None if head is None else _beside(shown, head=head, show=show),
+        beside=None if head is None else _beside(shown, head=head, typed=typed),
     )
 
 
@@ -233,23 +240,27 @@ def _address(shown: Sum, *, head: SumsHead | None = None, place: str | None = No
     return f"{address}?{urlencode({name: text for name, text in query.items() if text})}"
 
 
-def _beside(shown: Sum, *, head: SumsHead, show: Show) -> Beside:
-    known = _known(shown, head=head)
-    names = [each.name for each in head.sheet.valves]
-    if shown.group == "Chamber":
-        names = [each.name for each in head.sheet.cylinders]
+def _beside(shown: Sum, *, head: SumsHead, typed: Mapping[str, str]) -> Beside:
+    known, here = _known(shown, head=head), shown.place_of(head)
     return Beside(
         tag=head.tag,
         place=head.place,
+        away=f"{_address(shown)}?{urlencode(typed)}",
         known=tuple(each.label for each in shown.fields if each.name in known),
         places=tuple(
             Place(
                 name=name,
                 address=_address(shown, head=head, place=name),
-                here=name == head.place,
+                here=name == here,
             )
-            for name in names
-        )
-        if shown.prefill is not None and shown.group in {"Chamber", "Springs", "Seats and valves"}
-        else (),
+            for name in _places(shown, head=head)
+        ),
     )
+
+
+def _places(shown: Sum, *, head: SumsHead) -> tuple[str, ...]:
+    if shown.worked_at is Site.HEAD:
+        return ()
+    sheet = head.sheet
+    walked = sheet.valves if shown.worked_at is Site.VALVE else sheet.cylinders
+    return tuple(each.name for each in walked)

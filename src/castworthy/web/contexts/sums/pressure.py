@@ -13,6 +13,7 @@ from castworthy.calc.leak.proof import (
     stored_energy_n_m,
 )
 from castworthy.calc.outcome import Refused
+from castworthy.calc.quantity import Site
 from castworthy.records.cautions import UNDER_PRESSURE
 from castworthy.records.proof_words import pressure_words
 from castworthy.units import Show
@@ -200,4 +201,6 @@ PRESSURE = Sum(
         "Soap the joints of the fixture first: they leak more often than the head.",
     ),
     cautions=(UNDER_PRESSURE,),
+    steps=("prove",),
+    site=Site.HEAD,
 )

@@ -325,4 +325,5 @@ RING = Sum(
     prefill=_prefill,
     practices=PRACTICES,
     cautions=(CUTTING,),
+    steps=("plan", "machine"),
 )

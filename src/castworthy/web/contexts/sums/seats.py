@@ -408,4 +408,5 @@ SEAT = Sum(
         "Keep every valve with its place: seat and stem heights differ, so valves are marked.",
     ),
     cautions=(CUTTING,),
+    steps=("plan", "machine"),
 )

@@ -251,4 +251,5 @@ SHIMS = Sum(
         "Shims restore height that seat work took; they do not mend a tired spring.",
     ),
     cautions=(SPRING_FORCE,),
+    steps=("assemble",),
 )

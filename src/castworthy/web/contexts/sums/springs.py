@@ -376,4 +376,5 @@ SPRING = Sum(
     prefill=spring_prefill,
     practices=PRACTICES,
     cautions=(SPRING_FORCE,),
+    steps=("assemble",),
 )

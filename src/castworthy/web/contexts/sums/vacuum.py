@@ -251,4 +251,5 @@ LEAK = Sum(
     example_says="A port that falls from 25 to 22.9 inHg in half a minute",
     practices=PRACTICES,
     cautions=(UNDER_VACUUM,),
+    steps=("prove",),
 )
