@@ -71,6 +71,13 @@ def add_depth_gauge(by: Person) -> str:
     ).name
 
 
+def add_vacuum_gauge(by: Person, *, u: str = "0.2") -> str:
+    """A vacuum gauge that reads in inHg, marked every 0.5; its name."""
+    return gauges.add_gauge(
+        name="VG-2", unit="inHg", u=u, resolution="0.5", reads="vacuum", by=by
+    ).name
+
+
 def take_in(by: Person, *, code: str, tag: str = "F2-0001") -> Head:
     """A new casting of a lot."""
     supplier = trade.add_supplier(name=f"Lode Foundry of {tag}", by=by)

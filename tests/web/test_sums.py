@@ -307,6 +307,30 @@ def test_a_port_that_fills_evenly() -> None:
     assert "cw-fit" in answer.svg
 
 
+def test_a_port_as_well_known_as_its_volume_and_gauge() -> None:
+    # 10 of 250 cm3 are 4 %: the 95 % interval of a log without scatter is 1.96 times that.
+    lines = "\n".join(f"{t} {20.0 + t / 30.0:.4f}" for t in range(0, 31, 3))
+    typed = {
+        "readings": f"t_s,p_kpa\n{lines.replace(' ', ',')}",
+        "volume": "250",
+        "u_volume": "10",
+        "u_gauge": "0.2 inHg",
+    }
+    answer = answer_of("leak", typed)
+    note = next(row.note for row in answer.rows if row.label == "Leak rate")
+    low, high = (float(each) for each in note.split(",")[0].split(" to "))
+    assert low == pytest.approx(0.00833 * (1 - 0.0784), rel=0.01)
+    assert high == pytest.approx(0.00833 * (1 + 0.0784), rel=0.01)
+    assert answer.sentences[-1].startswith("Counted in: 10.0 cm³ in the volume")
+    assert "0.20 inHg that the gauge may be out by" in answer.sentences[-1]
+
+
+def test_a_volume_known_within_itself_is_refused_at_its_field(client: Client) -> None:
+    typed = {"readings": "0 26\n5 25.9\n9 25.8", "volume": "250", "u_volume": "250"}
+    _, text = ask(client, "leak", live=True, **typed)
+    assert error_of(text, "u_volume").startswith("It must be less than the volume itself")
+
+
 def test_a_pressure_test_that_only_cooled() -> None:
     # Gay-Lussac by hand: 377.1 kPa absolute from 22 to 18 °C falls by 5.11 kPa.
     typed = {

@@ -29,13 +29,12 @@ def record_vacuum_log(
     place: str,
     typed: LogTyped,
     by: Person,
-    gauge: str | None = None,
     uuid: str | UUID | None = None,
 ) -> Proved:
     """Keep a log as the vacuum test of a port, passed where its verdict is inside.
 
-    What it holds at the end of the sheet's hold is the test's reading; the log's readings, the
-    port's volume and the fit stay with it.
+    What it holds at the end of the sheet's hold is the test's reading, taken with the gauge named;
+    the log's readings, the port's volume and the fit stay with it.
 
     Raises
     ------
@@ -66,7 +65,8 @@ def record_vacuum_log(
             place=place,
             value_kpa=max(decay.held_kpa, 0.0),
             u_kpa=decay.u_held_kpa,
-            gauge=gauge,
+            u_shared_kpa=decay.u_shared_kpa,
+            gauge=trial.gauge_name or None,
             uuid=uuid,
             by=by,
             at=told.at,

@@ -84,10 +84,12 @@ def held_reading(
     by: Person,
     at: datetime,
     u_kpa: float | None = None,
+    u_shared_kpa: float = 0.0,
 ) -> tuple[Reading, Judgement | None]:
     """The figure of a test as a reading on record, judged where the sheet limits it.
 
-    ``u_kpa`` is its own standard uncertainty where it is known better than from the gauge.
+    ``u_kpa`` is its own standard uncertainty where it is known better than from the gauge, and
+    ``u_shared_kpa`` the part of it that another reading with the gauge would repeat.
     """
     sheet = sheet_for(head)
     entry = read_entry(
@@ -102,7 +104,7 @@ def held_reading(
         by=by,
     )
     if u_kpa is not None:
-        entry = replace(entry, u=u_kpa)
+        entry = replace(entry, u=u_kpa, u_bias=min(u_shared_kpa, u_kpa))
     limit = sheet.limit_for(quantity, place=place)
     judgement = None
     if limit is not None:

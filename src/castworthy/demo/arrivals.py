@@ -30,7 +30,8 @@ class Arrival:
     """One head: where from, how far, how many days ago it came.
 
     ``share`` of its readings are taken while it is measured; ``fixed`` readings [in] are as
-    written here, the rest come from its maker's habit.
+    written here, the rest come from its maker's habit.  ``logged``: the vacuum of its ports is
+    logged, not only read at the end.
     """
 
     tag: str
@@ -46,6 +47,7 @@ class Arrival:
     fixed: Mapping[tuple[Quantity, str], float] = field(default_factory=dict)
     until: tuple[Quantity, str] | None = None
     heights: bool = False
+    logged: bool = False
 
 
 _SCENE_THOU = {
@@ -75,9 +77,18 @@ SCENE = {(Quantity.RECESSION, name): thou / 1000 for name, thou in _SCENE_THOU.i
 """The head at the bench this minute: one valve too deep, one too shallow, 6B next."""
 
 
-def _small(first: int, reached: Reached, *rows: tuple[str, float]) -> tuple[Arrival, ...]:
+def _small(
+    first: int, reached: Reached, *rows: tuple[str, float], logged: bool = False
+) -> tuple[Arrival, ...]:
     return tuple(
-        Arrival(tag=f"F14-{first + at}", sheet="F14", lot=lot, reached=reached, days=days)
+        Arrival(
+            tag=f"F14-{first + at}",
+            sheet="F14",
+            lot=lot,
+            reached=reached,
+            days=days,
+            logged=logged,
+        )
         for at, (lot, days) in enumerate(rows)
     )
 
@@ -90,6 +101,7 @@ ARRIVALS: tuple[Arrival, ...] = (
         reached=Reached.RELEASED,
         days=16.0,
         asked="Measure, bring inside the sheet, prove.",
+        logged=True,
     ),
     Arrival(tag="T66-0039", sheet="T66", lot="7F", reached=Reached.MEASURED, days=6.2),
     Arrival(tag="T66-0041", sheet="T66", lot="7F", reached=Reached.MACHINING, days=4.3),
@@ -138,7 +150,7 @@ ARRIVALS: tuple[Arrival, ...] = (
         why="Deck too thin over the passage after three earlier cuts.",
         history="Cut at least twice before.",
     ),
-    *_small(190, Reached.PROVED, ("A3", 9.0)),
+    *_small(190, Reached.PROVED, ("A3", 9.0), logged=True),
     *_small(191, Reached.PROVING, ("7F", 8.6), ("A3", 8.1)),
     *_small(193, Reached.ASSEMBLED, ("A3", 7.4)),
     *_small(194, Reached.ASSEMBLING, ("7F", 7.0), ("A3", 6.6)),

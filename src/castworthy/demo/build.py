@@ -40,6 +40,7 @@ GAUGES = (
     ("ST-3", "stylus instrument", "µin", "0.8", "0.1"),
     ("BU-1", "burette", "cm³", "0.1", "0.1"),
     ("SP-1", "spring tester", "lbf", "0.6", "0.5"),
+    ("VG-2", "vacuum gauge", "inHg", "0.2", "0.1"),
 )
 GAUGE_OF: Mapping[Quantity, str] = {
     Quantity.RECESSION: "DG-2",

@@ -6,12 +6,14 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
-from castworthy.actions import assembly, heads, plans, proof, release, work
+from castworthy.actions import assembly, heads, leak_log, plans, proof, release, work
 from castworthy.actions.deed import deeds_at
 from castworthy.actions.people import Person as PersonRow
+from castworthy.calc.leak.flow import Port, filling_kpa
 from castworthy.calc.outcome import Refused
 from castworthy.calc.rework.results import NoPlan, Objective
 from castworthy.demo.arrivals import Arrival, Reached
+from castworthy.records.leak_trial import LogTyped
 from castworthy.records.lookups.machine import machine_page
 from castworthy.records.lookups.plan import plan_page
 from castworthy.records.standing import standing_of
@@ -113,8 +115,12 @@ class Floor:
         )
 
     def _tests(self) -> None:
-        for valve in standing_of(self.arrival.tag).sheet.valves:
-            held = f"{25.6 - abs(float(self.rng.normal(0, 0.5))):.1f} inHg"
+        for at, valve in enumerate(standing_of(self.arrival.tag).sheet.valves):
+            lost = abs(float(self.rng.normal(0, 0.5)))
+            if self.arrival.logged:
+                self._log(valve.name, hole_um=_ODD_UM if at == _ODD_AT else 18.0 + 16.0 * lost)
+                continue
+            held = f"{25.6 - lost:.1f} inHg"
             place = valve.name
             self._do(
                 lambda place=place, held=held: proof.record_vacuum(
@@ -127,10 +133,33 @@ class Floor:
                 minutes=1,
             )
 
+    def _log(self, place: str, *, hole_um: float) -> None:
+        """A port that fills through one small hole, its gauge read every five seconds."""
+        port = Port(volume_cm3=230.0)
+        t = np.arange(0.0, 35.0, 5.0)
+        start_kpa = port.atmosphere_kpa - 26.2 * _INHG_KPA
+        p = filling_kpa(t, port=port, start_kpa=start_kpa, hole_um=hole_um)
+        vacuum = (port.atmosphere_kpa - p) / _INHG_KPA
+        typed = LogTyped(
+            readings="\n".join(f"{s:.1f} {v:.1f}" for s, v in zip(t, vacuum, strict=True)),
+            volume="230",
+            u_volume="8",
+            gauge="VG-2",
+            dead_head="26.8 inHg",
+        )
+        self._do(
+            lambda: leak_log.record_vacuum_log(
+                tag=self.arrival.tag, place=place, typed=typed, by=self.by
+            ),
+            minutes=1,
+        )
+
     def _release(self) -> None:
         self._do(lambda: release.release_head(tag=self.arrival.tag, by=self.by))
 
 
+_INHG_KPA = 3.386389
+_ODD_AT, _ODD_UM = 5, 58.0
 _SHORT = "Outside its limits as received."
 
 

@@ -34,6 +34,8 @@ class KeptLog:
     least_held_kpa: float | None
     dead_head_kpa: float
     volume_cm3: float
+    u_volume_cm3: float
+    gauge: str
     leak_pa_m3_per_s: float
     u_leak_pa_m3_per_s: float
     leak_std_cm3_per_min: float
@@ -56,6 +58,7 @@ def log_json(trial: LogTrial, *, decay: Decay, atmosphere_typed: str) -> dict[st
         "step_kpa": trial.log.step_kpa,
         "time_step_s": trial.log.time_step_s,
         **asdict(trial.port),
+        "gauge": trial.gauge_name,
         "atmosphere_typed": atmosphere_typed.strip(),
         "fit": {key: list(each) if isinstance(each, tuple) else each for key, each in fit.items()},
         "least_held_kpa": trial.least_held_kpa,
@@ -84,6 +87,8 @@ def kept_log(test: Tested | None) -> KeptLog | None:
         least_held_kpa=told["least_held_kpa"],
         dead_head_kpa=test.conditions["dead_head_kpa"],
         volume_cm3=told["volume_cm3"],
+        u_volume_cm3=told.get("u_volume_cm3", 0.0),
+        gauge=told.get("gauge", ""),
         leak_pa_m3_per_s=fit["leak_pa_m3_per_s"],
         u_leak_pa_m3_per_s=fit["u_leak_pa_m3_per_s"],
         leak_std_cm3_per_min=fit["leak_std_cm3_per_min"],

@@ -1,22 +1,27 @@
 """A port's vacuum log as it is typed at the bench, worked out: leak, loss in the hold, verdict."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite
+
+import numpy as np
 
 from castworthy.calc.decision.verdict import Verdict
 from castworthy.calc.errors import InputError
-from castworthy.calc.head import HeadSheet, Rule
+from castworthy.calc.head import Gauge, HeadSheet, Rule
 from castworthy.calc.leak.decay import Decay, PressureLog, fit_decay
 from castworthy.calc.leak.flow import Port, standard_atmosphere_kpa
 from castworthy.calc.leak.ports import PumpShare, compare_with_pump
 from castworthy.calc.leak.proof import ATMOSPHERE_KPA, VACUUM_SHARE_RATIO
 from castworthy.calc.leak.verdict import LeakJudgement, judge_decay
-from castworthy.calc.leak.words import leak_sentences, loss_sentence
+from castworthy.calc.leak.words import counted_sentence, leak_sentences, loss_sentence
 from castworthy.calc.outcome import Refused
 from castworthy.calc.quantity import Quantity
 from castworthy.instruments.errors import InstrumentError
 from castworthy.instruments.logs import LogFile, read_log, read_pasted
+from castworthy.records.errors import printable
+from castworthy.records.models import Gauge as GaugeRow
 from castworthy.records.proof_words import temperature_unit, vacuum_unit, vacuum_words
+from castworthy.records.to_calc import fits, gauge_of
 from castworthy.units import Show, UnitError, read_number, read_value
 
 MOST_KEPT_COUNT = 5_000
@@ -27,6 +32,7 @@ _BARE_CONFIDENCE = 0.5 + 1e-9
 """A simple rule asks for the bare value: more likely inside than not."""
 _NAMES = {
     "volume": "The volume of port and line",
+    "u_volume": "How well the volume is known",
     "hold": "The time to hold",
     "dead_head": "The pump's reading of the day",
     "atmosphere": "The air at the bench",
@@ -38,12 +44,15 @@ _NAMES = {
 class LogTyped:
     """A log as it was typed, pasted or sent as a file, and what it was taken with.
 
-    Figures without a unit are in the person's units.  ``file_name`` is empty where no file was
-    sent.
+    Figures without a unit are in the person's units; ``u_volume``, the volume's standard
+    uncertainty, may be a share of it, as 4 %.  ``gauge`` is the name of the one that was read.
+    ``file_name`` is empty where no file was sent.
     """
 
     readings: str = ""
     volume: str = ""
+    u_volume: str = ""
+    gauge: str = ""
     dead_head: str = ""
     hold: str = ""
     atmosphere: str = ""
@@ -71,6 +80,7 @@ class LogTrial:
 
     log: PressureLog
     port: Port
+    gauge: Gauge | None
     volume_known: bool
     hold_s: float
     decay: Decay | Refused
@@ -93,7 +103,16 @@ class LogTrial:
         if not self.volume_known:
             first = told[:1] if self.judgement is not None else ()
             told = (*first, loss_sentence(self.decay, show=show))
+        counted = counted_sentence(
+            self.decay, show=show, gauge=self.gauge_name, volume_known=self.volume_known
+        )
+        told = (*told, counted) if counted else told
         return told if self.pump is None else (*told, self.pump.sentence)
+
+    @property
+    def gauge_name(self) -> str:
+        """The gauge it was read with; empty where none is named."""
+        return "" if self.gauge is None else self.gauge.name
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -115,16 +134,18 @@ def log_trial(typed: LogTyped, *, sheet: HeadSheet, place: str, show: Show) -> L
     dead_head_kpa = _figure(typed.dead_head, "dead_head", suffix="kpa", bare=vacuum_unit(show))
     volume_cm3 = _figure(typed.volume, "volume", suffix="cm3", bare="cm3")
     port = _port(typed, volume_cm3=volume_cm3, show=show)
+    gauge = _gauge(typed.gauge)
     read = _read(typed, show=show)
-    log = _log(read, port=port)
+    log = _log(read, port=port, gauge=gauge)
     try:
-        decay = fit_decay(log, port=port, hold_s=hold_s)
+        decay = fit_decay(log, port=port, hold_s=hold_s, gauge=gauge)
     except InputError as fault:
         raise LogFault(str(fault), field="readings") from fault
     least_kpa = _least_held_kpa(sheet, place=place, dead_head_kpa=dead_head_kpa)
     return LogTrial(
         log=log,
         port=port,
+        gauge=gauge,
         volume_known=volume_cm3 is not None,
         hold_s=hold_s,
         decay=decay,
@@ -170,9 +191,44 @@ def _port(typed: LogTyped, *, volume_cm3: float | None, show: Show) -> Port:
             raise LogFault(f"{_NAMES[field]} lies {words} (got {got}).", field=field)
     return Port(
         volume_cm3=volume_cm3 or _ANY_VOLUME_CM3,
+        u_volume_cm3=_u_volume_cm3(typed.u_volume, volume_cm3=volume_cm3),
         atmosphere_kpa=atmosphere_kpa,
         temperature_degc=temperature_degc,
     )
+
+
+def _u_volume_cm3(typed: str, *, volume_cm3: float | None) -> float:
+    """How well the volume is known, typed as such or as a share of it; 0 where left out."""
+    if not typed.strip() or volume_cm3 is None:
+        return 0.0
+    share = typed.strip().removesuffix("%")
+    try:
+        if share != typed.strip():
+            u_cm3 = read_number(share) / 100.0 * volume_cm3
+        else:
+            u_cm3 = read_value(typed, suffix="cm3", bare_unit="cm3").value
+    except UnitError as fault:
+        raise LogFault(f"{_NAMES['u_volume']}: {fault}", field="u_volume") from fault
+    if not (isfinite(u_cm3) and 0.0 <= u_cm3 < volume_cm3):
+        raise LogFault(
+            f"{_NAMES['u_volume']} is 0 or more and less than the volume itself (got "
+            f"{typed.strip()} of {volume_cm3:g} cm³).",
+            field="u_volume",
+        )
+    return u_cm3
+
+
+def _gauge(name: str) -> Gauge | None:
+    """The gauge of that name in kPa; ``None`` where none is named."""
+    if not name.strip():
+        return None
+    row = GaugeRow.objects.filter(name=printable(name.strip()), retired=False).first()
+    if row is None or not fits(row, suffix="kpa"):
+        why = "is not on record or put away" if row is None else f"reads in {row.unit}, no vacuum"
+        raise LogFault(
+            f"Gauge {name.strip()} {why}; choose one of the list, or none.", field="gauge"
+        )
+    return gauge_of(row, suffix="kpa")
 
 
 def _atmosphere_kpa(typed: str, *, show: Show) -> float:
@@ -216,11 +272,18 @@ def _read(typed: LogTyped, *, show: Show) -> LogFile:
     return read
 
 
-def _log(read: LogFile, *, port: Port) -> PressureLog:
+def _log(read: LogFile, *, port: Port, gauge: Gauge | None) -> PressureLog:
+    """The log; where every figure is one of a coarser dial's own, it was read in its steps."""
     try:
-        return read.log(atmosphere_kpa=port.atmosphere_kpa)
+        log = read.log(atmosphere_kpa=port.atmosphere_kpa)
     except (InstrumentError, InputError) as fault:
         raise LogFault(str(fault), field="readings") from fault
+    dial_kpa = 0.0 if gauge is None else gauge.resolution
+    if dial_kpa <= log.step_kpa:
+        return log
+    steps = read.reading_kpa / dial_kpa
+    on_marks = np.abs(steps - np.round(steps)).max() * dial_kpa <= log.step_kpa / 2.0
+    return replace(log, step_kpa=dial_kpa) if on_marks else log
 
 
 def _least_held_kpa(sheet: HeadSheet, *, place: str, dead_head_kpa: float | None) -> float | None:

@@ -28,7 +28,9 @@ cleaning, and again after machining and insert work)."""
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tested:
-    """One recorded test.  ``conditions`` are as the deed wrote them, keys with units."""
+    """One recorded test.  ``conditions`` are as the deed wrote them, keys with units; ``gauge``
+    is the name of the one it was read with, empty where none was named.
+    """
 
     id: int
     kind: TestKind
@@ -40,6 +42,7 @@ class Tested:
     epoch: int
     by: str
     at: datetime
+    gauge: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,7 +112,7 @@ def undoes(operation: Worked, *, kind: TestKind, place: str, sheet: HeadSheet) -
 
 def tested_of(head: Head) -> tuple[Tested, ...]:
     """Every test of a head, oldest first (one query)."""
-    rows = ProofTest.objects.filter(head=head).select_related("by").order_by("id")
+    rows = ProofTest.objects.filter(head=head).select_related("by", "reading__gauge").order_by("id")
     return tuple(
         Tested(
             id=row.pk,
@@ -122,6 +125,7 @@ def tested_of(head: Head) -> tuple[Tested, ...]:
             epoch=row.operations_done_count,
             by=str(row.by),
             at=timezone.localtime(row.at),
+            gauge=row.reading.gauge.name if row.reading and row.reading.gauge else "",
         )
         for row in rows
     )

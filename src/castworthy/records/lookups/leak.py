@@ -7,6 +7,7 @@ from django.utils import timezone
 from castworthy.calc.head import HeadSheet
 from castworthy.records.errors import NotOnRecord
 from castworthy.records.leak_logs import KeptLog, kept_log
+from castworthy.records.lookups.gauges import GaugeFacts, gauges_for
 from castworthy.records.lookups.prove import ProvePage, prove_page
 from castworthy.records.models import ProofTest, TestKind
 from castworthy.records.proving import Proof, Tested
@@ -16,15 +17,17 @@ from castworthy.records.proving import Proof, Tested
 class LeakPage:
     """One port and the logs around it.
 
-    ``kept`` is the log behind its last test (``None``: none); ``volume_cm3`` the volume of the
-    head's last log, ``atmosphere_typed`` the air of the shop's last one where it still holds.
-    ``next_place`` is the next port that is still to be tested, empty when none is.
+    ``kept`` is the log behind its last test (``None``: none), ``last`` the head's last log, whose
+    volume and gauge are likely those of the next; ``atmosphere_typed`` is the air of the shop's
+    last one where it still holds.  ``next_place`` is the next port that is still to be tested,
+    empty when none is.
     """
 
     record: ProvePage
     proof: Proof
     kept: KeptLog | None
-    volume_cm3: float | None
+    last: KeptLog | None
+    gauges: tuple[GaugeFacts, ...]
     atmosphere_typed: str
     next_place: str
 
@@ -60,7 +63,8 @@ def leak_page(tag: str, *, place: str) -> LeakPage:
         record=record,
         proof=proof,
         kept=kept_log(proof.latest),
-        volume_cm3=logs[0].volume_cm3 if logs else None,
+        last=logs[0] if logs else None,
+        gauges=gauges_for("kpa"),
         atmosphere_typed=_atmosphere_typed(),
         next_place=following[0] if following else "",
     )

@@ -36,6 +36,7 @@ class LeakAnswer:
     cautions: tuple[str, ...]
     by: str = ""
     at: datetime | None = None
+    gauge: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,16 +86,15 @@ def _kept(page: LeakPage, *, show: Show) -> LeakAnswer | None:
     log, test = page.kept, page.proof.latest
     if log is None or test is None:
         return None
-    return _answer(
+    answer = _answer(
         _kept_figure(log, show=show),
         sentence="Kept as the test of this port: passed."
         if test.passed
         else "Kept as the test of this port: not passed.",
         more=(test.found,),
         cautions=tuple(test.conditions["log"].get("cautions", ())),
-        by=test.by,
-        at=test.at,
     )
+    return replace(answer, by=test.by, at=test.at, gauge=test.gauge)
 
 
 def _answer(
@@ -103,8 +103,6 @@ def _answer(
     sentence: str,
     more: tuple[str, ...],
     cautions: tuple[str, ...],
-    by: str = "",
-    at: datetime | None = None,
 ) -> LeakAnswer:
     return LeakAnswer(
         chart=mark_safe(decay_chart(figure)),  # noqa: S308 - drawn by castworthy.charts
@@ -114,8 +112,6 @@ def _answer(
         sentence=sentence,
         more=more,
         cautions=cautions,
-        by=by,
-        at=at,
     )
 
 

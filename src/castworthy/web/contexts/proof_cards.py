@@ -48,6 +48,7 @@ class Result:
     ending: str
     by: str
     at: datetime
+    gauge: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,6 +79,7 @@ class Port:
     at: datetime | None
     tries_count: int
     next: bool
+    gauge: str
     logged: str
 
 
@@ -158,6 +160,7 @@ def _result(test: Tested, *, show: Show) -> Result:
         ending="inside" if test.passed else "outside",
         by=test.by,
         at=test.at,
+        gauge=test.gauge,
     )
 
 
@@ -220,6 +223,7 @@ def _port(
         at=test.at if test else None,
         tries_count=proof.tries_count,
         next=proof.place == next_place,
+        gauge=test.gauge if test else "",
         logged=_logged(test),
     )
 

@@ -2,8 +2,10 @@
 
 from django import forms
 
+from castworthy.records.lookups.gauges import GaugeFacts
 from castworthy.records.proof_words import temperature_unit, vacuum_unit
 from castworthy.units import Show
+from castworthy.web.forms.gauge import gauge_choices
 
 _FIGURE = {"inputmode": "decimal", "autocomplete": "off"}
 
@@ -25,6 +27,16 @@ class LogForm(forms.Form):
         "Volume of port and line, cm³",
         help_text="Fill both with water once and measure it; it stays with the head.",
     )
+    u_volume = _figure(
+        "Known within, cm³ or %",
+        help_text="One standard deviation; leak and hole are no surer than it.",
+        typed="text",
+    )
+    gauge = forms.ChoiceField(
+        label="Gauge",
+        required=False,
+        help_text="What it is out by shifts every reading alike.",
+    )
     dead_head = _figure("The pump's own reading today", help_text="Line shut.")
     hold = _figure("Judged after, seconds")
     atmosphere = _figure(
@@ -45,8 +57,11 @@ class LogForm(forms.Form):
     )
     uuid = forms.CharField(required=False, widget=forms.HiddenInput)
 
-    def __init__(self, *args: object, show: Show, **kwargs: object) -> None:
+    def __init__(
+        self, *args: object, show: Show, gauges: tuple[GaugeFacts, ...] = (), **kwargs: object
+    ) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["gauge"].choices = gauge_choices(gauges)
         unit = vacuum_unit(show)
         for name, its in (
             ("dead_head", unit),

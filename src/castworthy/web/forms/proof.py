@@ -2,8 +2,10 @@
 
 from django import forms
 
+from castworthy.records.lookups.gauges import GaugeFacts
 from castworthy.records.proof_words import pressure_unit, temperature_unit, vacuum_unit
 from castworthy.units import Show, UnitError, read_value
+from castworthy.web.forms.gauge import gauge_choices
 
 METHODS = ("magnetic particle", "dye penetrant", "eye and glass, cleaned bare")
 _FIGURE = {"inputmode": "decimal", "autocomplete": "off"}
@@ -67,6 +69,7 @@ class PressureForm(forms.Form):
     hold = _figure("Held for, seconds", required=False)
     start_temperature = _figure("Temperature at the start", required=False)
     end_temperature = _figure("Temperature at the end", required=False)
+    gauge = forms.ChoiceField(label="Gauge", required=False)
     found = forms.CharField(
         label="Leaks seen",
         max_length=500,
@@ -75,8 +78,11 @@ class PressureForm(forms.Form):
         help_text="Any leak seen fails the test.",
     )
 
-    def __init__(self, *args: object, show: Show, **kwargs: object) -> None:
+    def __init__(
+        self, *args: object, show: Show, gauges: tuple[GaugeFacts, ...], **kwargs: object
+    ) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["gauge"].choices = gauge_choices(gauges)
         pressure, degrees = pressure_unit(show), temperature_unit(show)
         self._unit = pressure
         for name in ("start", "held"):
@@ -121,8 +127,12 @@ class VacuumForm(forms.Form):
         "The pump's own reading today", help_text="Line shut, read before the first port."
     )
     hold = _figure("Held for, seconds", required=False)
+    gauge = forms.ChoiceField(label="Gauge", required=False)
 
-    def __init__(self, *args: object, show: Show, **kwargs: object) -> None:
+    def __init__(
+        self, *args: object, show: Show, gauges: tuple[GaugeFacts, ...], **kwargs: object
+    ) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["gauge"].choices = gauge_choices(gauges)
         field = self.fields["dead_head"]
         field.label = f"{field.label}, {vacuum_unit(show)}"

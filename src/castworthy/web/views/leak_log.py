@@ -26,7 +26,7 @@ _BOTH = (
     "Readings are typed already; keep them or start over before a file is chosen, so that none "
     "is lost."
 )
-_FIGURES = ("volume", "dead_head", "hold", "atmosphere", "temperature")
+_FIGURES = ("volume", "u_volume", "gauge", "dead_head", "hold", "atmosphere", "temperature")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -36,7 +36,7 @@ def leak_log(request: HttpRequest, tag: str, place: str) -> HttpResponse:
     if request.method == "POST":
         return _keep(request, tag=tag, place=place)
     page = leak_page(tag, place=place)
-    form = LogForm(show=show_for(request), initial=_start(request, page))
+    form = LogForm(show=show_for(request), gauges=page.gauges, initial=_start(request, page))
     return _page(request, page, form=form)
 
 
@@ -73,8 +73,8 @@ def _keep(request: HttpRequest, *, tag: str, place: str) -> HttpResponse:
         )
     except (DeedRefused, LogFault) as refused:
         return _refused(request, page, refused.sentence)
-    day = {"dead_head": request.POST.get("dead_head", ""), "hold": request.POST.get("hold", "")}
-    request.session[_DAY] = day
+    sent = request.POST
+    request.session[_DAY] = {name: sent.get(name, "") for name in ("dead_head", "hold", "gauge")}
     messages.success(request, f"{place} is kept: {proved.sentence}")
     if not partial(request):
         return redirect("leak-log", tag, place)
@@ -107,9 +107,11 @@ def _typed(request: HttpRequest) -> LogTyped:
 
 def _start(request: HttpRequest, page: LeakPage) -> Mapping[str, Any]:
     """What is known before the first reading."""
-    day = request.session.get(_DAY, {})
+    day, last = request.session.get(_DAY, {}), page.last
     return {
-        "volume": "" if page.volume_cm3 is None else f"{page.volume_cm3:g}",
+        "volume": "" if last is None else f"{last.volume_cm3:g}",
+        "u_volume": "" if last is None or not last.u_volume_cm3 else f"{last.u_volume_cm3:g}",
+        "gauge": day.get("gauge", "" if last is None else last.gauge),
         "dead_head": day.get("dead_head", ""),
         "hold": day.get("hold") or f"{page.sheet.work.vacuum_hold_s:g}",
         "atmosphere": page.atmosphere_typed,
@@ -134,7 +136,7 @@ def _refused(request: HttpRequest, page: LeakPage, sentence: str) -> HttpRespons
         answer = _said(request, sentence)
         answer.status_code = UNPROCESSABLE
         return answer
-    form = LogForm(request.POST, show=show_for(request))
+    form = LogForm(request.POST, show=show_for(request), gauges=page.gauges)
     return _page(request, page, form=form, sentence=sentence, status=UNPROCESSABLE)
 
 

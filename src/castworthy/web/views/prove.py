@@ -15,6 +15,7 @@ from castworthy.actions.proof import record_crack_check, record_pressure, record
 from castworthy.calc.errors import InputError
 from castworthy.calc.leak.proof import Medium
 from castworthy.records.crack_places import CrackTyped
+from castworthy.records.lookups.gauges import gauges_for
 from castworthy.records.lookups.photos import photos_of
 from castworthy.records.lookups.prove import prove_page
 from castworthy.records.proof_words import energy_sentence, pressure_unit, vacuum_unit
@@ -62,7 +63,7 @@ def prove_crack(request: HttpRequest, tag: str) -> HttpResponse:
 @machinist
 def prove_pressure(request: HttpRequest, tag: str) -> HttpResponse:
     """Record a pressure test."""
-    form = PressureForm(request.POST, show=show_for(request))
+    form = PressureForm(request.POST, show=show_for(request), gauges=gauges_for("kpa"))
     if form.is_valid():
         try:
             record_pressure(tag=tag, **form.cleaned_data, by=request.user)
@@ -99,19 +100,18 @@ def prove_energy(request: HttpRequest, tag: str) -> HttpResponse:
 def prove_vacuum(request: HttpRequest, tag: str, place: str) -> HttpResponse:
     """Record what one port held."""
     sent = request.POST
-    held, dead_head, hold = (sent.get(name, "") for name in ("held", "dead_head", "hold"))
+    held = sent.get("held", "")
+    day = {name: sent.get(name, "") for name in ("dead_head", "hold", "gauge")}
     wrong: dict[str, tuple[str, str]] = {}
-    fault = hold_fault(hold)
+    fault = hold_fault(day["hold"])
     try:
         if fault:
             raise DeedRefused(fault, field="hold")
-        record_vacuum(
-            tag=tag, place=place, held=held, dead_head=dead_head, hold=hold, by=request.user
-        )
+        record_vacuum(tag=tag, place=place, held=held, **day, by=request.user)
     except DeedRefused as refused:
         wrong[place] = (held, refused.sentence)
     else:
-        request.session[_DAY] = {"dead_head": dead_head, "hold": hold}
+        request.session[_DAY] = day
     if not partial(request):
         return redirect(PAGE.step, tag) if not wrong else _whole(request, tag, wrong=wrong)
     context = head_frame(request, tag, PAGE.step) | _context(request, tag, wrong=wrong)
@@ -171,7 +171,7 @@ def _context(
     pressure_form: forms.Form | None = None,
 ) -> dict[str, Any]:
     show = show_for(request)
-    page = prove_page(tag)
+    page, gauges = prove_page(tag), gauges_for("kpa")
     work = page.sheet.work
     day = {"hold": f"{work.vacuum_hold_s:g}"} | request.session.get(_DAY, {})
     pressure = {"medium": "water", "hold": f"{work.pressure_hold_s:g}"}
@@ -180,8 +180,8 @@ def _context(
         "crack_form": crack_form or CrackForm(),
         "crack_rows": (_places(request) if crack_form else ()) or (CrackTyped(),),
         "photos": photos_of(tag),
-        "pressure_form": pressure_form or PressureForm(show=show, initial=pressure),
-        "vacuum_form": VacuumForm(show=show, initial=day, auto_id="id_vacuum_%s"),
+        "pressure_form": pressure_form or PressureForm(show=show, gauges=gauges, initial=pressure),
+        "vacuum_form": VacuumForm(show=show, gauges=gauges, initial=day, auto_id="id_vacuum_%s"),
         "vacuum_unit": vacuum_unit(show),
     }
 

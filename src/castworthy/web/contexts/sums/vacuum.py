@@ -7,13 +7,19 @@ from django.utils.safestring import SafeString, mark_safe
 
 from castworthy.calc.decision.verdict import Verdict
 from castworthy.calc.errors import InputError
+from castworthy.calc.head import Gauge
 from castworthy.calc.leak.decay import Decay, PressureLog, fit_decay, fitted_kpa
 from castworthy.calc.leak.flow import Port
 from castworthy.calc.leak.proof import (
     ATMOSPHERE_KPA,
 )
 from castworthy.calc.leak.verdict import LeakJudgement, judge_decay
-from castworthy.calc.leak.words import PRACTICES, leak_sentences, loss_sentence
+from castworthy.calc.leak.words import (
+    PRACTICES,
+    counted_sentence,
+    leak_sentences,
+    loss_sentence,
+)
 from castworthy.calc.outcome import Refused
 from castworthy.charts.decay import DecayFigure, decay_chart
 from castworthy.instruments.errors import InstrumentError
@@ -58,13 +64,14 @@ def _leak(given: Given) -> Answer:
     volume = given.maybe("volume")
     port = Port(
         volume_cm3=volume or _ANY_VOLUME_CM3,
+        u_volume_cm3=_u_volume_cm3(given),
         atmosphere_kpa=given.maybe("atmosphere") or ATMOSPHERE_KPA,
         temperature_degc=20.0 if given.maybe("air") is None else given.number("air"),
     )
     read = _readings(given)
     try:
         log = read.log(atmosphere_kpa=port.atmosphere_kpa)
-        decay = fit_decay(log, port=port, hold_s=hold)
+        decay = fit_decay(log, port=port, hold_s=hold, gauge=_gauge(given))
     except (InstrumentError, InputError) as fault:
         raise SumFault(str(fault), field="readings") from fault
     figure = _figure(log, port=port, given=given)
@@ -80,6 +87,8 @@ def _leak(given: Given) -> Answer:
     told = leak_sentences(decay, show=show, judgement=judged)
     if volume is None:
         told = (*(told[:1] if judged is not None else ()), loss_sentence(decay, show=show))
+    if counted := counted_sentence(decay, show=show, volume_known=volume is not None):
+        told = (*told, counted)
     verdict = Verdict.MISSING if judged is None else judged.verdict
     fitted = _fitted(figure, decay=decay, verdict=verdict)
     return Answer(
@@ -94,6 +103,20 @@ def _leak(given: Given) -> Answer:
         svg=_chart(fitted),
         svg_phone=_chart(fitted, phone=True),
     )
+
+
+def _u_volume_cm3(given: Given) -> float:
+    volume, u = given.maybe("volume"), given.maybe("u_volume") or 0.0
+    if volume is None:
+        return 0.0
+    if u >= volume:
+        raise SumFault("It must be less than the volume itself; check both.", field="u_volume")
+    return u
+
+
+def _gauge(given: Given) -> Gauge | None:
+    u = given.maybe("u_gauge")
+    return None if not u else Gauge(name="the gauge", suffix="kpa", u=u)
 
 
 def _readings(given: Given) -> LogFile:
@@ -195,6 +218,24 @@ LEAK = Sum(
                     from_least=True,
                     hint="Fill them with water once.",
                 ),
+                Field(
+                    name="u_volume",
+                    label="Known within",
+                    suffix="cm3",
+                    optional=True,
+                    from_least=True,
+                    hint="One standard deviation.",
+                ),
+                Field(
+                    name="u_gauge",
+                    label="Gauge known within",
+                    suffix="kpa",
+                    vacuum=True,
+                    optional=True,
+                    from_least=True,
+                    most=20.0,
+                    hint="The same, of one reading.",
+                ),
                 Field(name="hold", label="Judged after", suffix="s", usual=30.0),
                 Field(
                     name="pump",
@@ -245,6 +286,8 @@ LEAK = Sum(
             "0 84.7\n5 83.3\n10 82.3\n15 80.9\n20 79.9\n25 78.6\n30 77.5",
         ),
         "volume": 250.0,
+        "u_volume": 10.0,
+        "u_gauge": 0.677,
         "pump": 88.05,
         "least_held": 74.5,
     },
