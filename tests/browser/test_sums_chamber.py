@@ -25,3 +25,21 @@ def test_a_washer_is_found_while_one_types(pages: Pages) -> None:
         "Add a washer of 0.0098 in: the tip then stands 0.0354 in above the deck."
     )
     expect(word).to_be_in_viewport()
+
+
+@BOTH
+def test_a_pasted_table_of_lifts_draws_its_gap(pages: Pages) -> None:
+    typed = "side=proud&gasket=1.30mm&deck=0.35mm&recession=1mm&pocket=0.4mm&stroke=124mm&rod=200mm"
+    page = pages.new(sign_in="ana", path=f"/sums/piston?{typed}")
+    expect(page.locator(".sum__word")).to_contain_text("0.0925 in from the piston")
+    page.get_by_label("Or its lifts").fill("-6 1.26mm\n-4 1.07mm\n-2 0.90mm\n0 0.74mm")
+    # 2.35 + 0.198 (4 degrees of crank 62, rod 200) - 1.07 is 1.478 mm, 0.0582 in.
+    word = page.locator(".sum__word")
+    expect(word).to_have_text(
+        "The valve keeps 0.0582 in from the piston at 4° before top dead centre."
+    )
+    drawn = "phone" if pages.size == PHONE else "wide"
+    expect(page.locator(f".sum__svg--{drawn} .cw-points circle")).to_have_count(4)
+    expect(page.locator(f".sum__svg--{drawn} svg")).to_be_visible()
+    page.get_by_label("Off the deck").fill("0.15 mm")
+    expect(word).to_contain_text("After the work the valve keeps 0.0523 in")

@@ -1,6 +1,6 @@
 """Where the piston is, and how near a valve comes to it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, hypot, radians
 
 import numpy as np
@@ -59,6 +59,25 @@ class ValveOverPiston:
         )
         known = [part for part in parts if part is not None]
         return hypot(*known) if known else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PistonWork:
+    """Work that moves a valve toward or away from its piston.
+
+    ``sink_mm`` is seat cut and face cut together, along the valve's axis; ``gasket_mm`` the
+    gasket fitted afterwards, as clamped, ``None`` for the same thickness.
+    """
+
+    deck_cut_mm: float = 0.0
+    sink_mm: float = 0.0
+    gasket_mm: float | None = None
+    u_deck_cut_mm: float | None = None
+    u_sink_mm: float | None = None
+
+    def __post_init__(self) -> None:
+        if not self.deck_cut_mm >= 0.0:
+            raise InputError(f"A deck cut is 0 or more, got {self.deck_cut_mm:.4f} mm.")
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -133,6 +152,97 @@ def cylinder_volume_cm3(
     return clearance_cm3 + disc_cm3(diameter_mm=bore_mm, height_mm=drop)
 
 
+def after_work(place: ValveOverPiston, *, work: PistonWork) -> ValveOverPiston:
+    """A valve over its piston after the work.
+
+    Parameters
+    ----------
+    place : ValveOverPiston
+        Heights before [mm].
+    work : PistonWork
+        Deck cut, sinking and gasket [mm].
+
+    Returns
+    -------
+    ValveOverPiston
+        Recession r - c + s cos(tilt), the new gasket, and their uncertainties [mm].
+
+    References
+    ----------
+    DOMAIN section 3 (what one cut moves); JCGM 100:2008, 5.1.2.
+
+    """
+    lean = cos(radians(place.tilt_deg))
+    u_sink = None if work.u_sink_mm is None else work.u_sink_mm * lean
+    parts = [u for u in (place.u_recession_mm, work.u_deck_cut_mm, u_sink) if u is not None]
+    return replace(
+        place,
+        gasket_mm=place.gasket_mm if work.gasket_mm is None else work.gasket_mm,
+        recession_mm=place.recession_mm - work.deck_cut_mm + work.sink_mm * lean,
+        u_recession_mm=hypot(*parts) if parts else None,
+    )
+
+
+def valve_gaps_mm(place: ValveOverPiston, *, crank: Crank, lifts: LiftCurve) -> NDArray[np.float64]:
+    """The gap between a valve and the piston at every point of its lift curve.
+
+    Parameters
+    ----------
+    place : ValveOverPiston
+        Heights with the valve closed.
+    crank : Crank
+        Stroke and rod.
+    lifts : LiftCurve
+        Lift against crank angle.
+
+    Returns
+    -------
+    ndarray
+        Gaps [mm], shape (n,), negative where they meet.
+
+    Raises
+    ------
+    InputError
+        If the curve is empty, its columns differ in length, or a lift is negative.
+
+    References
+    ----------
+    Plane geometry: gap = closed gap + drop - lift cos(tilt).
+
+    """
+    t, lift = np.asarray(lifts.crank_deg, dtype=float), np.asarray(lifts.lift_mm, dtype=float)
+    if t.size == 0 or t.shape != lift.shape or not np.all(lift >= 0.0):
+        raise InputError(
+            "A lift curve has one lift of 0 or more for each crank angle, got "
+            f"{t.size} angles and {lift.size} lifts."
+        )
+    gaps = place.closed_gap_mm + _drop(t, crank=crank) - lift * cos(radians(place.tilt_deg))
+    return np.asarray(gaps, dtype=np.float64)
+
+
+def gap_at_top_mm(place: ValveOverPiston, *, lift_mm: float) -> float:
+    """The gap at top dead centre of the overlap with the valve lifted so far.
+
+    Parameters
+    ----------
+    place : ValveOverPiston
+        Heights with the valve closed.
+    lift_mm : float
+        Lift along the valve's axis [mm], 0 for a closed valve.
+
+    Returns
+    -------
+    float
+        Gap [mm], negative where they meet.
+
+    References
+    ----------
+    Plane geometry: closed gap - lift cos(tilt).
+
+    """
+    return place.closed_gap_mm - lift_mm * cos(radians(place.tilt_deg))
+
+
 def least_valve_gap(place: ValveOverPiston, *, crank: Crank, lifts: LiftCurve) -> ValveGap:
     """The least gap between a valve and the piston over its lift curve.
 
@@ -163,19 +273,13 @@ def least_valve_gap(place: ValveOverPiston, *, crank: Crank, lifts: LiftCurve) -
     Plane geometry: gap = closed gap + drop - lift cos(tilt).  JCGM 100:2008, 5.1.2.
 
     """
-    t, lift = np.asarray(lifts.crank_deg, dtype=float), np.asarray(lifts.lift_mm, dtype=float)
-    if t.size == 0 or t.shape != lift.shape or not np.all(lift >= 0.0):
-        raise InputError(
-            "A lift curve has one lift of 0 or more for each crank angle, got "
-            f"{t.size} angles and {lift.size} lifts."
-        )
-    gaps = place.closed_gap_mm + _drop(t, crank=crank) - lift * cos(radians(place.tilt_deg))
+    gaps = valve_gaps_mm(place, crank=crank, lifts=lifts)
     least = int(np.argmin(gaps))
     return ValveGap(
         gap_mm=float(gaps[least]),
         u_gap_mm=place.u_gap_mm,
-        crank_deg=float(t[least]),
-        lift_mm=float(lift[least]),
+        crank_deg=float(lifts.crank_deg[least]),
+        lift_mm=float(lifts.lift_mm[least]),
     )
 
 

@@ -8,6 +8,7 @@ from castworthy.web.contexts.sums.guide import GUIDE
 from castworthy.web.contexts.sums.injector import INJECTOR
 from castworthy.web.contexts.sums.insert import INSERT
 from castworthy.web.contexts.sums.matching import MATCHING
+from castworthy.web.contexts.sums.piston_form import PISTON
 from castworthy.web.contexts.sums.pressure import PRESSURE
 from castworthy.web.contexts.sums.ratio import RATIO
 from castworthy.web.contexts.sums.ring import RING
@@ -25,6 +26,7 @@ SUMS: tuple[Sum, ...] = (
     MATCHING,
     RATIO,
     GRADE,
+    PISTON,
     INJECTOR,
     RING,
     CLAMP,

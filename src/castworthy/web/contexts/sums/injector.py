@@ -301,4 +301,5 @@ INJECTOR = Sum(
         "A tip that stands out too far meets the piston or wets its bowl off the mark; the "
         "maker's manual says where it may stand.",
     ),
+    steps=("plan", "assemble"),
 )

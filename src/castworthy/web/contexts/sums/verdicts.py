@@ -19,10 +19,12 @@ def tone_of(*judged: FigureJudged | None) -> str:
     return next((TONES[each] for each in _WORST if each in verdicts), "plain")
 
 
-def sure_rows(judged: FigureJudged | None, *, note: str = "") -> tuple[Row, ...]:
+def sure_rows(
+    judged: FigureJudged | None, *, label: str = "Sure to be inside", note: str = ""
+) -> tuple[Row, ...]:
     """How sure a figure is to be inside; none where no uncertainty is known."""
     if judged is None or judged.probability is None:
         return ()
     share = 100.0 * judged.probability
     said = "99.9 % or more" if share >= 99.9 else f"{share:.1f} %"
-    return (Row(label="Sure to be inside", value=said, note=note),)
+    return (Row(label=label, value=said, note=note),)
