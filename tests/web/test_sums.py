@@ -11,7 +11,7 @@ from django.urls import reverse
 from castworthy.actions.people import change_units
 from castworthy.records.models import Head, Person
 from castworthy.units import Show
-from castworthy.web.contexts.sums.all_sums import SUMS
+from castworthy.web.contexts.sums.all_sums import SUMS, sum_named
 from castworthy.web.contexts.sums.page import example, sum_page
 from factories import shop
 from factories.bench_sums import MM, THOU, answer_of, figures
@@ -386,6 +386,17 @@ def test_every_example_answers(name: str, show: Show) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
+def test_a_reader_of_inches_reads_no_millimetres(name: str) -> None:
+    shown = sum_named(name)
+    assert shown is not None
+    answer = answer_of(name, example(shown, show=THOU), show=THOU)
+    said = [answer.headline, *answer.sentences, *answer.cautions]
+    said += [f"{row.value} {row.note}" for row in answer.rows]
+    said += [cell for row in (answer.table.rows if answer.table else ()) for cell in row]
+    assert not [text for text in said if re.search(r"\d (mm|µm|N|kPa|MPa|°C)\b", text)]
+
+
+@pytest.mark.parametrize("name", NAMES)
 @pytest.mark.parametrize("nonsense", ["abc", "12 parsec", "1e9999", "-", "NaN", "0" * 60, "<b>"])
 def test_nonsense_is_told_at_its_field_and_stays(client: Client, name: str, nonsense: str) -> None:
     shown = next(each for each in SUMS if each.name == name)
@@ -441,7 +452,14 @@ def test_what_calc_refuses_is_one_sentence(client: Client) -> None:
     assert "A top cut is flatter" in error_of(page, "seat")
     status, page = ask(client, "spring", load_1="80", height_1="1.4", load_2="240", height_2="1.8")
     assert status == 422
-    assert "Are the columns swapped?" in error_of(page, "height_2")
+    said = error_of(page, "height_2")
+    assert "80.0 lbf at 1.4000 in" in said
+    assert "Are the columns swapped?" in said
+
+
+def test_what_calc_says_is_told_in_the_person_s_units() -> None:
+    typed = {"ring": "1.574", "hole": "1.26", "bore": "1.5748", "boss": "2.4"}
+    assert "0.8 thou less than its bore" in answer_of("insert", typed).headline
 
 
 def test_wrong_lines_of_a_table_are_named() -> None:

@@ -1,7 +1,7 @@
 """The page of a sum: what stands in its form, what it answers, what the head beside it knows."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from urllib.parse import urlencode
 
 from django.urls import reverse
@@ -11,6 +11,7 @@ from castworthy.calc.quantity import Site
 from castworthy.records.cautions import LAST_WORD
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.units import Show
+from castworthy.units.retell import retell
 from castworthy.web.contexts.sums.all_sums import grouped
 from castworthy.web.contexts.sums.form import Answer, Field, Part, Sum, SumFault, Usual
 from castworthy.web.contexts.sums.reading import Filled, fill
@@ -169,15 +170,26 @@ def _answered(shown: Sum, *, filled: Filled) -> tuple[Answer | None, dict[str, s
         return None, errors, _wrong_words(shown, errors=errors)
     if filled.missing:
         return None, errors, _missing_words(filled.missing)
+    show = filled.given.show
     try:
-        return shown.work(filled.given), errors, ""
+        return _retold(shown.work(filled.given), show=show), errors, ""
     except SumFault as fault:
         if not fault.field:
-            return None, errors, fault.sentence
-        errors[fault.field] = fault.sentence
+            return None, errors, retell(fault.sentence, show=show)
+        errors[fault.field] = retell(fault.sentence, show=show)
         return None, errors, _wrong_words(shown, errors=errors)
     except InputError as fault:
-        return None, errors, str(fault)
+        return None, errors, retell(str(fault), show=show)
+
+
+def _retold(answer: Answer, *, show: Show) -> Answer:
+    """The answer with what calc itself said in it told in the person's units."""
+    return replace(
+        answer,
+        headline=retell(answer.headline, show=show),
+        sentences=tuple(retell(each, show=show) for each in answer.sentences),
+        cautions=tuple(retell(each, show=show) for each in answer.cautions),
+    )
 
 
 def _wrong_words(shown: Sum, *, errors: Mapping[str, str]) -> str:

@@ -27,6 +27,7 @@ from castworthy.instruments.logs import LogFile, read_pasted
 from castworthy.records.cautions import UNDER_VACUUM
 from castworthy.records.proof_words import vacuum_unit, vacuum_words
 from castworthy.units import Show
+from castworthy.units.retell import retell
 from castworthy.web.contexts.sums.form import (
     Answer,
     Field,
@@ -73,7 +74,7 @@ def _leak(given: Given) -> Answer:
         log = read.log(atmosphere_kpa=port.atmosphere_kpa)
         decay = fit_decay(log, port=port, hold_s=hold, gauge=_gauge(given))
     except (InstrumentError, InputError) as fault:
-        raise SumFault(str(fault), field="readings") from fault
+        raise SumFault(retell(str(fault), show=show.of_vacuum()), field="readings") from fault
     figure = _figure(log, port=port, given=given)
     if isinstance(decay, Refused):
         return Answer(
