@@ -1,6 +1,7 @@
 """What stands around every page: the shop, the person, and a head's top bar with its steps."""
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from django.http import HttpRequest
@@ -9,6 +10,7 @@ from django.urls import NoReverseMatch, reverse
 from castworthy.records.lookups.heads import HeadFacts, head_facts
 from castworthy.records.lookups.people import shop
 from castworthy.units import Show
+from castworthy.web.contexts.sums.at_step import sums_at_step
 from castworthy.web.gate import is_owner, may_work
 
 STEPS = (
@@ -93,7 +95,7 @@ def show_for(request: HttpRequest) -> Show:
 def head_frame(
     request: HttpRequest, tag: str, step: str, *, measured: tuple[int, int] | None = None
 ) -> dict[str, Any]:
-    """The context of a page of a head: ``frame``, ``head`` and ``may_work``.
+    """The context of a page of a head: ``frame``, ``head``, ``may_work`` and ``step_sums``.
 
     ``step`` is the page's url name (``"plan"``), ``measured`` the done and required readings
     where the page knows them.  An unknown tag is a 404 with a sentence (``NotOnRecord``).  On a
@@ -115,6 +117,7 @@ def head_frame(
         "frame": frame,
         "head": head,
         "may_work": may_work(request.user) and not head.outcome,
+        "step_sums": partial(sums_at_step, tag, step=step),
     }
 
 

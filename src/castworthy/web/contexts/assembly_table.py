@@ -1,9 +1,13 @@
 """The assembly list as a table: a row a valve, a column a kind of item."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from castworthy.records.assembly import AssemblyGroup, AssemblyItem
+from castworthy.records.kept_sums import KeptFacts
 from castworthy.records.lookups.assemble import AssemblePage
+from castworthy.web.contexts.sums.at_step import kept_at_place
+from castworthy.web.contexts.sums.keeping import KeptLine
 
 _COLUMNS = {
     "valve": "Valve in its place",
@@ -35,12 +39,13 @@ class Cell:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """One valve."""
+    """One valve; ``kept`` are the sums kept for its assembly."""
 
     place: str
     note: str
     cells: tuple[Cell, ...]
     left_count: int
+    kept: tuple[KeptLine, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,8 +58,8 @@ class AssemblyTable:
     cautions: tuple[str, ...]
 
 
-def assembly_table(page: AssemblePage) -> AssemblyTable:
-    """Split the groups of a list into valves and the rest."""
+def assembly_table(page: AssemblePage, *, kept: Sequence[KeptFacts] = ()) -> AssemblyTable:
+    """Split the groups of a list into valves and the rest; ``kept`` sums come newest first."""
     valves = {valve.name for valve in page.sheet.valves}
     rows = [group for group in page.groups if group.place in valves and group.note]
     lists = tuple(group for group in page.groups if group not in rows)
@@ -63,7 +68,7 @@ def assembly_table(page: AssemblePage) -> AssemblyTable:
     return AssemblyTable(
         lists=lists,
         columns=columns,
-        rows=tuple(_row(group, usual=usual) for group in rows),
+        rows=tuple(_row(group, usual=usual, kept=kept) for group in rows),
         cautions=page.cautions,
     )
 
@@ -88,11 +93,12 @@ def _most_said(words: list[str]) -> str:
     return max(words, key=words.count)
 
 
-def _row(group: AssemblyGroup, *, usual: dict[str, str]) -> Row:
+def _row(group: AssemblyGroup, *, usual: dict[str, str], kept: Sequence[KeptFacts]) -> Row:
     return Row(
         place=group.place,
         note=group.note,
         left_count=group.left_count,
+        kept=kept_at_place(kept, step="assemble", place=group.place),
         cells=tuple(
             Cell(
                 item=item,

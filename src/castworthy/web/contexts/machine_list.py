@@ -9,11 +9,14 @@ from django.urls import reverse
 from castworthy.calc.quantity import FACTS, Quantity, Site
 from castworthy.calc.rework.results import OperationKind
 from castworthy.records.cautions import LAST_WORD, cautions_for
+from castworthy.records.kept_sums import KeptFacts
 from castworthy.records.lookups.machine import MachinePage, OperationFacts
 from castworthy.records.standing import Standing
 from castworthy.units import Show
 from castworthy.web.contexts.figures import counted, measure_link, quantity_name
 from castworthy.web.contexts.plan import Link
+from castworthy.web.contexts.sums.at_step import kept_at_operation, ways_of_operation
+from castworthy.web.contexts.sums.keeping import KeptLine
 from castworthy.web.contexts.work_lines import CUTS, amount_words, operation_title
 from castworthy.web.templatetags.castworthy import clock
 
@@ -38,7 +41,8 @@ class OperationRow:
     """One operation.  ``state`` is done, next, planned or dropped; ``mark`` stands in its ring.
 
     ``feed`` says how to set the cutter for the finish wanted, where the deck is cut; ``ring`` is
-    the way to the ring page, where a ring is worked on.
+    the way to the ring page, where a ring is worked on.  ``kept`` are the sums kept for it,
+    ``ways`` the sums to work before it.
     """
 
     id: int
@@ -59,6 +63,8 @@ class OperationRow:
     cautions: tuple[str, ...]
     feed: str
     ring: str
+    kept: tuple[KeptLine, ...]
+    ways: tuple[Link, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,11 +96,13 @@ def machine_list(
     changed: tuple[str, ...] = (),
     entry: Entry | None = None,
     feed: str = "",
+    kept: Sequence[KeptFacts] = (),
     show: Show,
 ) -> MachineList:
     """The list of a head, with what was typed where a sign-off was refused.
 
-    ``feed`` is the sentence of the feed that gives the finish wanted.
+    ``feed`` is the sentence of the feed that gives the finish wanted, ``kept`` the sums kept
+    with the head, newest first.
     """
     operations = [op for op in page.operations if op.state != _HIDDEN or op.by]
     following = next((op.id for op in operations if op.state == "planned"), None)
@@ -105,6 +113,7 @@ def machine_list(
             following=following,
             entry=entry if entry is not None and entry.operation_id == op.id else None,
             feed=feed,
+            kept=kept,
             tag=page.tag,
             show=show,
         )
@@ -156,6 +165,7 @@ def _row(
     following: int | None,
     entry: Entry | None,
     feed: str,
+    kept: Sequence[KeptFacts],
     tag: str,
     show: Show,
 ) -> OperationRow:
@@ -185,6 +195,8 @@ def _row(
         cautions=cautions_for(op.kind)[:-1] if state == "next" else (),
         feed=feed if op.kind is OperationKind.SURFACE and op.state == "planned" else "",
         ring=_ring_address(tag, place=op.place) if op.kind in _RINGS else "",
+        kept=kept_at_operation(kept, kind=op.kind, place=op.place),
+        ways=ways_of_operation(tag, kind=op.kind, place=op.place) if state == "next" else (),
     )
 
 

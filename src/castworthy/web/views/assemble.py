@@ -8,6 +8,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from castworthy.actions import assembly
 from castworthy.records.lookups.assemble import assemble_page
+from castworthy.records.lookups.kept_sums import kept_sums
 from castworthy.web.answers import HeadPage, answer, done
 from castworthy.web.contexts.assembly_table import assembly_table
 from castworthy.web.frame import show_for
@@ -49,7 +50,7 @@ def _show(
     request: HttpRequest, tag: str, *, error: str = "", field: str = "", status: int = 200
 ) -> HttpResponse:
     page = assemble_page(tag, show=show_for(request))
-    context = {"page": page, "table": assembly_table(page), "error": error}
+    context = {"page": page, "table": assembly_table(page, kept=kept_sums(tag)), "error": error}
     return answer(request, tag, shown=PAGE, context=context, status=status)
 
 

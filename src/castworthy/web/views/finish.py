@@ -17,6 +17,7 @@ from castworthy.records.lookups.finish import FinishPage, finish_page, trace_fil
 from castworthy.units import Show, UnitError, read_value
 from castworthy.web.answers import UNPROCESSABLE
 from castworthy.web.contexts.finish import cure_card, finish_of
+from castworthy.web.contexts.sums.at_step import sums_at_step
 from castworthy.web.forms.finish import TraceForm
 from castworthy.web.frame import head_frame, show_for
 from castworthy.web.gate import anyone_signed_in, machinist
@@ -156,6 +157,7 @@ def _shown(
 ) -> HttpResponse:
     context: dict[str, Any] = {
         **head_frame(request, page.tag, "measure"),
+        "step_sums": sums_at_step(page.tag, step="finish"),
         "finish": finish_of(page, place=place, show=show_for(request)),
         "page": page,
         "form": form,

@@ -12,6 +12,7 @@ from castworthy.actions.work import sign_operation, skip_operation
 from castworthy.calc.rework.explain import conflict_sentences
 from castworthy.records.finish_words import cure_words
 from castworthy.records.lookups.finish import cure_for, last_machine
+from castworthy.records.lookups.kept_sums import kept_sums
 from castworthy.records.lookups.machine import machine_page
 from castworthy.records.standing import standing_of
 from castworthy.units import UnitError, read_value
@@ -126,6 +127,7 @@ def _show(
         changed=changed,
         entry=entry,
         feed=cure_words(cure_for(standing.sheet, machine=last_machine()), show=show),
+        kept=kept_sums(tag),
         show=show,
     )
     return answer(request, tag, shown=PAGE, context={"list": listed, "error": error}, status=status)

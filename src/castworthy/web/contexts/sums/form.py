@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from django.utils.safestring import SafeString
 
 from castworthy.calc.quantity import Site
+from castworthy.calc.rework.results import OperationKind
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.records.proof_words import temperature_unit, vacuum_unit
 from castworthy.units import Show
@@ -223,7 +224,8 @@ class Sum:
     """One sum: what it is for, its form, its work, how the trade does the step.
 
     ``steps`` are the url names of the head's pages it belongs to: kept answers and a link
-    stand there.  ``site`` is what kind of place it is worked at, its group's unless it says.
+    stand there; ``operations`` those of the plan they stand beside.  ``site`` is what kind of
+    place it is worked at, its group's unless it says.
     """
 
     name: str
@@ -238,6 +240,7 @@ class Sum:
     practices: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     steps: tuple[str, ...] = ("plan",)
+    operations: tuple[OperationKind, ...] = ()
     site: Site | None = None
 
     @property

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from castworthy.calc.decision.verdict import Verdict
 from castworthy.calc.errors import InputError
 from castworthy.calc.quantity import Quantity
+from castworthy.calc.rework.results import OperationKind
 from castworthy.calc.valvetrain.guide import Across, StemClearance, stem_clearance
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.units import Show, UnitError, read_value
@@ -192,4 +193,5 @@ GUIDE = Sum(
     prefill=_guide_prefill,
     practices=("Read the guide at top, middle and bottom, along and across the head.",),
     steps=("plan", "machine"),
+    operations=(OperationKind.GUIDE,),
 )

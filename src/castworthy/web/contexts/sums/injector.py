@@ -7,6 +7,7 @@ from castworthy.calc.decision.figure import FigureJudged, judge_figure
 from castworthy.calc.errors import InputError
 from castworthy.calc.outcome import Refused
 from castworthy.calc.quantity import Quantity
+from castworthy.calc.rework.results import OperationKind
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.units import Show
 from castworthy.web.contexts.sums.form import (
@@ -301,5 +302,6 @@ INJECTOR = Sum(
         "A tip that stands out too far meets the piston or wets its bowl off the mark; the "
         "maker's manual says where it may stand.",
     ),
-    steps=("plan", "assemble"),
+    steps=("plan", "machine", "assemble"),
+    operations=(OperationKind.WASHER,),
 )

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 from castworthy.calc.head import Material
 from castworthy.calc.outcome import Refused
+from castworthy.calc.rework.results import OperationKind
 from castworthy.calc.valvetrain.assembly import AssemblyPlan, Way, assembly_plan
 from castworthy.calc.valvetrain.metals import METALS, ROOM_DEGC
 from castworthy.calc.valvetrain.press_fit import Fit, PressFit, fit_cautions, press_fit
@@ -235,4 +236,5 @@ INSERT = Sum(
     ),
     cautions=(HOT_AND_COLD,),
     steps=("plan", "machine"),
+    operations=(OperationKind.INSERT,),
 )

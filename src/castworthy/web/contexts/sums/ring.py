@@ -7,6 +7,7 @@ import numpy as np
 from castworthy.calc.errors import InputError
 from castworthy.calc.outcome import Refused
 from castworthy.calc.quantity import Quantity
+from castworthy.calc.rework.results import OperationKind
 from castworthy.calc.sealing.groove import (
     FILING_MM,
     Groove,
@@ -326,4 +327,8 @@ RING = Sum(
     practices=PRACTICES,
     cautions=(CUTTING,),
     steps=("plan", "machine"),
+    operations=(
+        OperationKind.RING_GROOVE,
+        OperationKind.RING,
+    ),
 )

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from castworthy.calc.errors import InputError
 from castworthy.calc.outcome import Refused
 from castworthy.calc.quantity import Quantity
+from castworthy.calc.rework.results import OperationKind
 from castworthy.calc.valvetrain.contact import (
     Contact,
     ContactEdge,
@@ -409,4 +410,5 @@ SEAT = Sum(
     ),
     cautions=(CUTTING,),
     steps=("plan", "machine"),
+    operations=(OperationKind.SEAT,),
 )

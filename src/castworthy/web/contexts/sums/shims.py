@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from castworthy.calc.errors import InputError
 from castworthy.calc.outcome import Refused
 from castworthy.calc.quantity import Quantity
+from castworthy.calc.rework.results import OperationKind
 from castworthy.calc.valvetrain.shims import Shim, ShimChoice, shims_for_height, shims_for_load
 from castworthy.calc.valvetrain.spring import (
     LEAST_COIL_BIND_MM,
@@ -252,4 +253,5 @@ SHIMS = Sum(
     ),
     cautions=(SPRING_FORCE,),
     steps=("assemble",),
+    operations=(OperationKind.SHIM,),
 )
