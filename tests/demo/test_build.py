@@ -8,8 +8,9 @@ import pytest
 from castworthy.calc.quantity import Quantity
 from castworthy.demo.arrivals import ARRIVALS
 from castworthy.demo.build import build_demo
+from castworthy.demo.sums import DEMO_SUMS
 from castworthy.records.lookups.measure import measure_page
-from castworthy.records.models import Head, Reading, Release, Step, Trail
+from castworthy.records.models import Head, KeptSum, Reading, Release, Step, SumTakenBack, Trail
 from castworthy.records.plans import digest_of
 from castworthy.records.standing import standing_of
 from castworthy.units import Show
@@ -30,6 +31,7 @@ def test_the_shop_is_full_honest_and_always_the_same() -> None:
     assert set(outcomes) == {"released", "sent back", "scrapped"}
     check_scene()
     check_releases()
+    check_sums()
     assert Trail.objects.filter(deed="reading recorded").count() == demo.readings_count
     assert first_values() == pytest.approx(FIRST_VALUES_MM)
 
@@ -48,6 +50,16 @@ def check_releases() -> None:
     for release in Release.objects.all():
         assert release.digest == digest_of(release.content)
         assert all(row["verdict"] in {"inside", ""} for row in release.content["readings"])
+
+
+def check_sums() -> None:
+    """Every kept sum is there, one of them taken back, none later than now."""
+    rows = KeptSum.objects.all()
+    assert {(row.head.tag, row.name, row.place) for row in rows} == {
+        (each.tag, each.name, each.place) for each in DEMO_SUMS
+    }
+    assert [back.kept.head.tag for back in SumTakenBack.objects.all()] == ["T66-0042"]
+    assert all(row.at < NOW for row in rows)
 
 
 def first_values() -> list[float]:

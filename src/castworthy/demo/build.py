@@ -24,6 +24,7 @@ from castworthy.demo.arrivals import ARRIVALS, Arrival, Reached
 from castworthy.demo.floor import Floor
 from castworthy.demo.habits import HABITS, Typed, again_of, reading_of, typed_of
 from castworthy.demo.rings import stands_of
+from castworthy.demo.sums import keep_sums
 from castworthy.demo.traces import NOSE_MM, TRACED, trace_csv
 from castworthy.records.predicted import readings_expected
 from castworthy.records.standing import Site, standing_of, walk
@@ -178,6 +179,7 @@ class _Builder:
             for cylinder in sheet.cylinders:
                 clock += timedelta(minutes=2)
                 self._ring(arrival.tag, cylinder.name, at=clock)
+        clock = keep_sums(arrival.tag, early=True, at=clock, by=self.jon)
         if arrival.reached > Reached.MEASURED:
             floor = Floor(
                 arrival=arrival,
@@ -187,6 +189,8 @@ class _Builder:
                 measure_again=self.measure_again,
             )
             floor.go()
+            clock = floor.clock
+        keep_sums(arrival.tag, early=False, at=clock, by=self.jon)
 
     def trace(self) -> None:
         """The surface traces of the heads that were traced."""

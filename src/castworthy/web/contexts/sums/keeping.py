@@ -117,7 +117,9 @@ def keeping_of(
 
 def kept_line(facts: KeptFacts) -> KeptLine:
     """A kept sum as lists show it."""
-    since = f"{counted(facts.later_count, 'operation')} since" if facts.later_count else ""
+    since = (
+        f"{counted(facts.later_count, 'operation')} signed off since" if facts.later_count else ""
+    )
     return KeptLine(facts=facts, again=again_address(facts), since=since)
 
 
