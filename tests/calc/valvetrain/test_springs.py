@@ -177,9 +177,71 @@ def test_the_hardened_one_lies_beside_the_spring() -> None:
     assert heavy.stack.thickness_mm == pytest.approx(0.105 * 25.4)
     assert heavy.load_n == pytest.approx(30 * (56 - 46.8 + 0.105 * 25.4))
     two = stack_for(
-        0.060 * 25.4, shims=(SHOP[0], HARD), low_mm=1.1, high_mm=1.2, hardened_last=True
+        0.060 * 25.4, shims=(SHOP[0], HARD), low_mm=1.1, high_mm=1.2, hardened_over_mm=0.0
     )
     assert [shim.hardened for shim in two.shims] == [False, True]
+
+
+def test_a_shim_is_hardened_by_the_load_it_carries_not_by_the_one_aimed_at() -> None:
+    """320 to 390 N, aim 355 N below the 355.9 N of a heavy spring: 1.5 mm gives 360 N."""
+    law = SpringLaw(rate_n_per_mm=30.0, free_mm=56.0)
+    plain, hard = Shim(thickness_mm=1.5), Shim(thickness_mm=1.6, hardened=True)
+    words = {"installed_mm": 45.5, "low_n": 320, "high_n": 390}
+    found = shims_for_load(law, shims=[plain, hard], **words)
+    none = shims_for_load(law, shims=[plain], **words)
+    light = shims_for_load(law, shims=[Shim(thickness_mm=1.2)], **{**words, "high_n": 400})
+
+    assert found.stack.shims == (hard,)
+    assert found.load_n == pytest.approx(363.0)
+    assert isinstance(none, Refused)
+    # Aimed at 360 N, but the 351 N it comes to are light enough for a plain one.
+    assert light.load_n == pytest.approx(351.0)
+
+
+SET = tuple(Shim(thickness_mm=t) for t in (0.38, 0.76, 1.52)) + (
+    Shim(thickness_mm=0.5, hardened=True),
+    Shim(thickness_mm=0.8, hardened=True),
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    rate=st.floats(20, 50),
+    free=st.floats(48, 56),
+    installed=st.floats(40, 47),
+    low=st.floats(200, 450),
+    wide=st.floats(5, 80),
+    room=st.floats(0.5, 6),
+)
+def test_shims_for_a_load_are_the_best_of_every_stack(
+    rate: float, free: float, installed: float, low: float, wide: float, room: float
+) -> None:
+    """Oracle: every stack tried by itself, fewest first, then the nearest to the middle."""
+    law = SpringLaw(rate_n_per_mm=rate, free_mm=free, solid_mm=24.0)
+    found = shims_for_load(
+        law,
+        installed_mm=installed,
+        shims=SET,
+        low_n=low,
+        high_n=low + wide,
+        lift_mm=11.0,
+        least_coil_bind_mm=room,
+    )
+    best = None
+    for stack in (s for n in range(4) for s in combinations_with_replacement(SET, n)):
+        height = installed - sum(shim.thickness_mm for shim in stack)
+        load = rate * (free - height)
+        heavy = stack and load > 355.9 and not any(shim.hardened for shim in stack)
+        if low <= load <= low + wide and height - 11 - 24 >= room and not heavy:
+            tried = (len(stack), abs(load - low - wide / 2))
+            best = tried if best is None else min(best, tried)
+
+    if best is None:
+        assert isinstance(found, Refused)
+        return
+    assert isinstance(found, ShimChoice)
+    assert len(found.stack.shims) == best[0]
+    assert abs(found.load_n - low - wide / 2) == pytest.approx(best[1], abs=1e-6)
 
 
 def test_shims_keep_the_coils_apart() -> None:

@@ -63,7 +63,7 @@ def stack_for(
     high_mm: float,
     most_count: int = MOST_SHIMS_COUNT,
     least_count: int = 0,
-    hardened_last: bool = False,
+    hardened_over_mm: float = inf,
 ) -> Stack | Refused:
     """The fewest shims whose thickness lies between two limits, then the nearest to the aim.
 
@@ -79,8 +79,8 @@ def stack_for(
         Most shims in a stack.
     least_count : int
         Fewest shims in a stack.
-    hardened_last : bool
-        Whether the shim beside the spring must be a hardened one.
+    hardened_over_mm : float
+        Thickness above which the shim beside the spring must be a hardened one [mm].
 
     Returns
     -------
@@ -101,7 +101,7 @@ def stack_for(
     _check(shims, low_mm=low_mm, high_mm=high_mm, most_count=most_count)
     nearest: Stack | None = None
     for count in range(least_count, most_count + 1):
-        stacks = _stacks_of(shims, count=count, aim_mm=aim_mm, hardened_last=hardened_last)
+        stacks = _stacks_of(shims, count=count, aim_mm=aim_mm, hardened_over_mm=hardened_over_mm)
         inside = [s for s in stacks if low_mm - SAME_MM <= s.thickness_mm <= high_mm + SAME_MM]
         if inside:
             return min(inside, key=lambda stack: abs(stack.error_mm))
@@ -111,7 +111,7 @@ def stack_for(
             default=None,
         )
     said = "none fits" if nearest is None else f"the nearest is {nearest.thickness_mm:.3f} mm"
-    beside = " with a hardened one beside the spring" if hardened_last else ""
+    beside = " with a hardened one beside the spring" if hardened_over_mm < high_mm else ""
     return Refused(
         code="no-shims",
         reason=(
@@ -174,7 +174,7 @@ def shims_for_height(
         low_mm=installed_mm - high_mm,
         high_mm=installed_mm - low_mm,
         most_count=most_count,
-        hardened_last=hardened_last,
+        hardened_over_mm=-inf if hardened_last else inf,
     )
     if isinstance(stack, Refused):
         return stack
@@ -229,7 +229,7 @@ def shims_for_load(
     most_count : int
         Most shims in a stack.
     hardened_above_n : float or None
-        Seat load from which the shim beside the spring is hardened [N]; ``None`` for never.
+        Seat load above which the shim beside the spring is hardened [N]; ``None`` for never.
 
     Returns
     -------
@@ -269,9 +269,11 @@ def shims_for_load(
         installed_mm - law.height_mm(aim),
         shims=shims,
         low_mm=least,
-        high_mm=most,
+        high_mm=max(most, least),
         most_count=most_count,
-        hardened_last=hardened_above_n is not None and aim > hardened_above_n,
+        hardened_over_mm=inf
+        if hardened_above_n is None
+        else installed_mm - law.height_mm(hardened_above_n) + SAME_MM,
     )
     if isinstance(stack, Refused):
         return stack
@@ -314,15 +316,15 @@ def _check(shims: Sequence[Shim], *, low_mm: float, high_mm: float, most_count: 
 
 
 def _stacks_of(
-    shims: Sequence[Shim], *, count: int, aim_mm: float, hardened_last: bool
+    shims: Sequence[Shim], *, count: int, aim_mm: float, hardened_over_mm: float
 ) -> list[Stack]:
-    """Every stack of so many shims, a hardened one last in each."""
+    """Every stack of so many shims, a hardened one last where the stack is thick enough."""
     found = []
     for group in combinations_with_replacement(shims, count):
         ordered = tuple(sorted(group, key=lambda each: (each.hardened, -each.thickness_mm)))
-        if hardened_last and ordered and not ordered[-1].hardened:
-            continue
         thickness = sum(each.thickness_mm for each in ordered)
+        if ordered and not ordered[-1].hardened and thickness > hardened_over_mm:
+            continue
         found.append(Stack(shims=ordered, thickness_mm=thickness, error_mm=thickness - aim_mm))
     return found
 
