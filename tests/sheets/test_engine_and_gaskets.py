@@ -89,6 +89,15 @@ class TestEngine:
             read_sheet(SMALL + ENGINE.replace(old, new))
 
 
+    def test_limits_of_ratio_and_of_chamber_that_exclude_each_other_are_refused(self) -> None:
+        own = '\n[limit.chamber_volume]\nlow = "100 cm3"\nhigh = "110 cm3"\n'
+        bores = SMALL + ENGINE.replace('"40 cm3"', '"400 cm3"')
+        for text, says in ((SMALL + ENGINE + own, "no chamber volume"), (bores, "too much room")):
+            with pytest.raises(SheetError, match=says) as found:
+                read_sheet(text)
+            assert "engine.ratio_low" in str(found.value)
+
+
 class TestGaskets:
     def test_the_first_is_the_usual_one(self) -> None:
         limit = limit_of(GASKETS, Quantity.FINISH_RA)

@@ -21,6 +21,7 @@ from castworthy.calc.head import (
     ValveKind,
     WorkRules,
 )
+from castworthy.calc.quantity import Quantity
 from castworthy.calc.ring_spec import RingSpec
 from castworthy.sheets.errors import SheetError
 from castworthy.sheets.inspection import Inspection, did_you_mean
@@ -129,6 +130,7 @@ def _read(
         ),
         prices=Prices(**prices),
     )
+    _check_ratio(sheet, inspection=inspection)
     return sheet, inspection
 
 
@@ -297,6 +299,25 @@ def _read_engine(
             f"ratio_low must not lie above ratio_high (got {low:g} and {high:g}).",
         )
     return {"source": source, **fields}
+
+
+def _check_ratio(sheet: HeadSheet, *, inspection: Inspection) -> None:
+    """Some chamber must keep the limits of the ratio in every cylinder, and its own."""
+    limit = sheet.fitted().limit_for(Quantity.CHAMBER_VOLUME)
+    if sheet.engine is None or limit is None or limit.high is None:
+        return
+    if limit.high <= 0.0:
+        inspection.note(
+            ("engine", "ratio_low"),
+            "gasket, bowl and clearance alone leave too much room for this ratio; check their "
+            "units and signs.",
+        )
+    elif limit.low is not None and limit.low > limit.high:
+        inspection.note(
+            ("engine", "ratio_low"),
+            "no chamber volume keeps the limits of the ratio in every cylinder and the sheet's own "
+            f"(at least {limit.low:.2f} and at most {limit.high:.2f} cm³); check both.",
+        )
 
 
 def _read_one(tables: dict[str, Any], *, name: str, inspection: Inspection) -> dict[str, Any]:
