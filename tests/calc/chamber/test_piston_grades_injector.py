@@ -130,6 +130,8 @@ def test_no_aim_takes_the_thinnest_that_serves_and_none_is_refused() -> None:
     assert thinnest.chosen.grade.name == "B"
     assert isinstance(refused, Refused)
     assert refused.code == "no-grade"
+    # 1.50 mm leaves 1.15 of the 1.2 mm asked, the others less.
+    assert "the nearest is C (1.50 mm)" in refused.reason
 
 
 def test_washers_bring_an_injector_back() -> None:

@@ -159,6 +159,18 @@ def test_a_port_beside_the_pump() -> None:
     assert found.cautions == ()
 
 
+def test_a_tight_port_may_read_as_much_as_the_pump_and_a_hair_more() -> None:
+    """Two readings of one vacuum differ by the gauge: 88.1 against 88.0 kPa is a tight port."""
+    found = compare_with_pump(
+        held_kpa=88.1, dead_head_kpa=88.0, atmosphere_kpa=101.325, show=Show(length="mm")
+    )
+
+    assert found.share_ratio == pytest.approx(88.1 / 88.0)
+    assert "100% of the pump's 88.0 kPa today" in found.sentence
+    with pytest.raises(InputError, match="read both again"):
+        compare_with_pump(held_kpa=91, dead_head_kpa=88, atmosphere_kpa=101.325, show=Show())
+
+
 def test_a_weak_pump_is_told_by_the_air_it_works_in() -> None:
     """22 inHg is weak at the sea and sound at 1,500 m, where the air is 24.9 inHg."""
     weak = compare_with_pump(held_kpa=70, dead_head_kpa=74.5, atmosphere_kpa=101.3, show=Show())

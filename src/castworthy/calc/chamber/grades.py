@@ -116,7 +116,9 @@ def choose_grade(
     serving = [each for each in options if not each.broken]
     if serving:
         return GradeChoice(chosen=min(serving, key=lambda each: each.off), options=options)
-    nearest = min(options, key=lambda each: (len(each.broken), each.off))
+    nearest = min(
+        options, key=lambda each: (len(each.broken), _excess(each, limits=limits), each.off)
+    )
     return Refused(
         code="no-grade",
         reason=(
@@ -164,6 +166,19 @@ def _option(
         largest_gap_mm=max(gaps),
         off=off,
         broken=tuple(each for each in broken if each),
+    )
+
+
+def _excess(option: GradeOption, *, limits: GradeLimits) -> float:
+    """How far a grade is past its limits, in their own units, summed."""
+    pasts = (
+        (limits.low_ratio, option.lowest_ratio, -1.0),
+        (limits.high_ratio, option.highest_ratio, 1.0),
+        (limits.low_gap_mm, option.smallest_gap_mm, -1.0),
+        (limits.high_gap_mm, option.largest_gap_mm, 1.0),
+    )
+    return sum(
+        max(0.0, sign * (value - limit)) for limit, value, sign in pasts if limit is not None
     )
 
 
