@@ -88,7 +88,6 @@ class TestEngine:
         with pytest.raises(SheetError, match=says):
             read_sheet(SMALL + ENGINE.replace(old, new))
 
-
     def test_limits_of_ratio_and_of_chamber_that_exclude_each_other_are_refused(self) -> None:
         own = '\n[limit.chamber_volume]\nlow = "100 cm3"\nhigh = "110 cm3"\n'
         bores = SMALL + ENGINE.replace('"40 cm3"', '"400 cm3"')
