@@ -198,9 +198,9 @@ def test_a_shim_is_hardened_by_the_load_it_carries_not_by_the_one_aimed_at() -> 
     assert light.load_n == pytest.approx(351.0)
 
 
-SET = tuple(Shim(thickness_mm=t) for t in (0.38, 0.76, 1.52)) + (
-    Shim(thickness_mm=0.5, hardened=True),
-    Shim(thickness_mm=0.8, hardened=True),
+SET = (
+    *(Shim(thickness_mm=t) for t in (0.38, 0.76, 1.52)),
+    *(Shim(thickness_mm=t, hardened=True) for t in (0.5, 0.8)),
 )
 
 
