@@ -9,15 +9,9 @@ BOTH = pytest.mark.parametrize("pages", [DESK, PHONE], indirect=True, ids=["desk
 
 @BOTH
 def test_a_washer_is_found_while_one_types(pages: Pages) -> None:
-    page = pages.new(sign_in="ana", path="/sums/injector")
+    typed = "stand=0.90mm&deck_cut=0.25mm&low=0.70mm&high=1.00mm"
+    page = pages.new(sign_in="ana", path=f"/sums/injector?{typed}")
     word = page.locator(".sum__word")
-    for label, typed in (
-        ("How far", "0.90 mm"),
-        ("Off the deck", "0.25 mm"),
-        ("Least stand", "0.70 mm"),
-        ("Most stand", "1.00 mm"),
-    ):
-        page.get_by_label(label).fill(typed)
     # 0.90 and 0.25 mm is 1.15 mm, 45.3 thou: past the most, with nothing to bring it back.
     expect(word).to_contain_text("No washer brings it to")
     page.get_by_label("In the shop's drawer").fill("0.25mm 0.5mm")
@@ -43,3 +37,16 @@ def test_a_pasted_table_of_lifts_draws_its_gap(pages: Pages) -> None:
     expect(page.locator(f".sum__svg--{drawn} svg")).to_be_visible()
     page.get_by_label("Off the deck").fill("0.15 mm")
     expect(word).to_contain_text("After the work the valve keeps 0.0523 in")
+
+
+@BOTH
+def test_every_chamber_in_one_field_gives_a_table(pages: Pages) -> None:
+    figures = "bore=100mm&stroke=100mm&chamber=50&gasket=1mm&chambers=50+52+49"
+    page = pages.new(sign_in="ana", path=f"/sums/ratio?{figures}")
+    rows = page.locator(".sum__table tbody tr")
+    expect(rows).to_have_count(3)
+    # pi/4 of 100 mm by 100 mm is 785.40 cm3, over 52 and the gasket's 7.854: 1 + 13.121.
+    expect(rows.nth(1)).to_contain_text("14.12")
+    page.get_by_label("Chambers", exact=True).fill("50 52 49 51")
+    expect(rows).to_have_count(4)
+    expect(page.locator(".sum__card")).to_contain_text("3 has the smallest chamber, 2 the largest")

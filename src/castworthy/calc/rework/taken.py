@@ -106,7 +106,7 @@ def _surfaced(quantity: Quantity, *, place: str, taken_mm: float, sheet: HeadShe
         case Quantity.INJECTOR_PROTRUSION:
             return taken_mm
         case Quantity.CHAMBER_VOLUME:
-            return -_chamber_area_mm2(place, sheet=sheet) * taken_mm / 1000.0
+            return -chamber_area_mm2(place, sheet=sheet) * taken_mm / 1000.0
     return None
 
 
@@ -138,7 +138,14 @@ def _load_change(place: str, *, lower_mm: float, sheet: HeadSheet) -> float | No
     return None if spring is None else spring.rate_n_per_mm * lower_mm
 
 
-def _chamber_area_mm2(cylinder: str, *, sheet: HeadSheet) -> float:
+def chamber_area_mm2(cylinder: str, *, sheet: HeadSheet) -> float:
+    """The area by which a deck cut shrinks a chamber: the sheet's, else its valve heads'.
+
+    References
+    ----------
+    A flat deck has no other recess than its valves: common practice, no source.
+
+    """
     own = next(c.chamber_area_mm2 for c in sheet.cylinders if c.name == cylinder)
     if own is not None:
         return own

@@ -281,3 +281,11 @@ def span(ends_mm: tuple[float, float], show: Show) -> str:
 def force(newtons: float, show: Show) -> str:
     """A spring's load: ``82.0 lbf``."""
     return show.value(newtons, suffix="n")
+
+
+def listed(lengths_mm: tuple[float, ...]) -> Usual | None:
+    """Lengths as one types them, for inches and for millimetres; ``None`` without any."""
+    if not lengths_mm:
+        return None
+    inches = " ".join(f"{round(each / 25.4, 5):g}" for each in lengths_mm)
+    return inches, " ".join(f"{round(each, 4):g}" for each in lengths_mm)

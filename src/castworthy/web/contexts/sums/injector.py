@@ -20,6 +20,7 @@ from castworthy.web.contexts.sums.form import (
     SumFault,
     Usual,
     cut,
+    listed,
     size,
 )
 from castworthy.web.contexts.sums.verdicts import sure_rows, tone_of
@@ -178,14 +179,6 @@ def _prefill(head: SumsHead) -> Mapping[str, Usual | None]:
     if limit is not None:
         found |= {"low": limit.low, "high": limit.high, "aim": limit.aim}
     return found
-
-
-def listed(lengths_mm: tuple[float, ...]) -> Usual | None:
-    """Lengths as one types them, for inches and for millimetres."""
-    if not lengths_mm:
-        return None
-    inches = " ".join(f"{round(each / 25.4, 5):g}" for each in lengths_mm)
-    return inches, " ".join(f"{round(each, 4):g}" for each in lengths_mm)
 
 
 def _limit(name: str, label: str, *, optional: bool = False, hint: str = "") -> Field:

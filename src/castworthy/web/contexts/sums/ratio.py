@@ -11,6 +11,7 @@ from castworthy.calc.chamber.room import (
 )
 from castworthy.calc.errors import InputError
 from castworthy.calc.quantity import Quantity
+from castworthy.calc.rework.taken import chamber_area_mm2
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.units import Show
 from castworthy.web.contexts.sums.form import (
@@ -22,9 +23,19 @@ from castworthy.web.contexts.sums.form import (
     Sum,
     SumFault,
     Usual,
+    listed,
     size,
 )
+from castworthy.web.contexts.sums.spread import (
+    CHAMBERS,
+    chambers_prefill,
+    cylinders_of,
+    limit_words,
+    spread_rows,
+    spread_table,
+)
 
+_TOUCHING = "The piston meets the head: check the gasket and how far it stands proud."
 SIDES = (("below", "below the block"), ("proud", "proud of it"))
 
 CYLINDER = (
@@ -76,7 +87,9 @@ def room_of(given: Given, *, gasket_mm: float, deck_mm: float, name: str = "") -
 def _ratio(given: Given) -> Answer:
     show = given.show
     room = room_of(given, gasket_mm=given.number("gasket"), deck_mm=given.number("deck"))
-    now, change = compression_ratio(room), _change(given, room=room)
+    cut = _cut(given)
+    now, change = compression_ratio(room), _change(room, cut=cut)
+    cylinders = cylinders_of(given, room=room, cut=cut)
     wanted = given.maybe("wanted")
     rows = _volume_rows(now, show=show)
     rows.append(
@@ -100,13 +113,13 @@ def _ratio(given: Given) -> Answer:
         chamber = chamber_for_ratio_cm3(room, wanted_ratio=wanted)
         rows.append(Row(label=f"Chamber for {wanted:g} to 1", value=_volume(chamber, show)))
     touching = room.piston_to_head_mm <= 0.0
+    outside = () if cylinders is None else limit_words(cylinders, show=show)
     return Answer(
         headline=_ratio_words(now, change),
-        tone="outside" if touching else "plain",
-        rows=tuple(rows),
-        cautions=("The piston meets the head: check the gasket and how far it stands proud.",)
-        if touching
-        else (),
+        tone="outside" if touching or outside else "plain",
+        rows=(*rows, *(() if cylinders is None else spread_rows(cylinders, show=show))),
+        table=None if cylinders is None else spread_table(cylinders, show=show),
+        cautions=(*((_TOUCHING,) if touching else ()), *outside),
     )
 
 
@@ -135,8 +148,10 @@ def _volume_rows(now: CompressionRatio, *, show: Show) -> list[Row]:
     ]
 
 
-def _change(given: Given, *, room: CylinderRoom) -> RatioChange | None:
-    deck, sizes, sinks = given.maybe("deck_cut"), given.several("valves"), given.several("sinks")
+def _cut(given: Given) -> RoomCut | None:
+    """The work that was typed; ``None`` where none was."""
+    deck, sinks = given.maybe("deck_cut"), given.several("sinks")
+    sizes = given.several("valves") if sinks else ()
     if len(sinks) == 1:
         sinks = sinks * len(sizes)
     if len(sizes) != len(sinks):
@@ -149,14 +164,18 @@ def _change(given: Given, *, room: CylinderRoom) -> RatioChange | None:
         return None
     if deck and given.maybe("area") is None:
         raise SumFault("A deck cut needs the chamber's opening in the deck.", field="area")
-    valves = tuple(ValveSink(diameter_mm=d, sink_mm=s) for d, s in zip(sizes, sinks, strict=True))
+    return RoomCut(
+        deck_cut_mm=deck or 0.0,
+        area_mm2=given.maybe("area") or 0.0,
+        valves=tuple(
+            ValveSink(diameter_mm=d, sink_mm=s) for d, s in zip(sizes, sinks, strict=True)
+        ),
+    )
+
+
+def _change(room: CylinderRoom, *, cut: RoomCut | None) -> RatioChange | None:
     try:
-        return ratio_change(
-            room,
-            cut=RoomCut(
-                deck_cut_mm=deck or 0.0, area_mm2=given.maybe("area") or 0.0, valves=valves
-            ),
-        )
+        return None if cut is None else ratio_change(room, cut=cut)
     except InputError as fault:
         raise SumFault(str(fault), field="area") from fault
 
@@ -184,24 +203,20 @@ def engine_of(head: SumsHead) -> dict[str, Usual | None]:
 
 def _ratio_prefill(head: SumsHead) -> Mapping[str, Usual | None]:
     cylinder = head.cylinder
-    own = (
-        ()
-        if cylinder is None
-        else tuple(
-            valve.head_diameter_mm for valve in head.sheet.valves if valve.cylinder == cylinder.name
-        )
+    if cylinder is None:
+        return {}
+    own = [valve for valve in head.sheet.valves if valve.cylinder == cylinder.name]
+    sinks = tuple(head.planned_sinking_mm(valve.name) or 0.0 for valve in own)
+    return (
+        engine_of(head)
+        | chambers_prefill(head)
+        | {
+            "area": chamber_area_mm2(cylinder.name, sheet=head.sheet) or None,
+            "deck_cut": head.planned_cut_mm,
+            "valves": listed(tuple(valve.head_diameter_mm for valve in own)),
+            "sinks": listed(sinks) if any(sinks) and min(sinks) >= 0.0 else None,
+        }
     )
-    return engine_of(head) | {
-        "area": None if cylinder is None else cylinder.chamber_area_mm2,
-        "valves": _listed(own),
-    }
-
-
-def _listed(lengths_mm: tuple[float, ...]) -> Usual | None:
-    if not lengths_mm:
-        return None
-    inches = " ".join(f"{round(each / 25.4, 5):g}" for each in lengths_mm)
-    return inches, " ".join(f"{round(each, 4):g}" for each in lengths_mm)
 
 
 RATIO = Sum(
@@ -273,6 +288,7 @@ RATIO = Sum(
                 ),
             ),
         ),
+        CHAMBERS,
         Part(
             title="Wanted",
             fields=(
@@ -299,6 +315,9 @@ RATIO = Sum(
         "deck": 0.35,
         "deck_cut": 0.1,
         "area": 2100.0,
+        "chambers": "8.2 8.3 8.1 8.2",
+        "low_chamber": 7.8,
+        "high_chamber": 8.4,
     },
     example_says="A bowl piston that stands 0.35 mm proud, 0.1 mm off the deck",
     prefill=_ratio_prefill,

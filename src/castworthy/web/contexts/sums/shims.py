@@ -26,6 +26,7 @@ from castworthy.web.contexts.sums.form import (
     Usual,
     cut,
     force,
+    listed,
     size,
 )
 from castworthy.web.contexts.sums.springs import LOADS, PRACTICES, RATE, law_of, spring_prefill
@@ -110,7 +111,7 @@ def _choice(given: Given, *, law: SpringLaw | None) -> ShimChoice | Refused:
 def _shims_prefill(head: SumsHead) -> Mapping[str, Usual | None]:
     found: dict[str, Usual | None] = dict(spring_prefill(head))
     shims = head.sheet.work.shims_mm
-    found["shims"] = _listed(shims)
+    found["shims"] = listed(shims)
     place = "" if head.valve is None else head.valve.name
     if place:
         load = head.sheet.limit_for(Quantity.SEAT_LOAD, place=place)
@@ -121,13 +122,6 @@ def _shims_prefill(head: SumsHead) -> Mapping[str, Usual | None]:
             found |= {"low_height": height.low, "high_height": height.high}
         found["aim"] = "height" if load is None else "load"
     return found
-
-
-def _listed(lengths_mm: tuple[float, ...]) -> Usual | None:
-    if not lengths_mm:
-        return None
-    inches = " ".join(f"{round(each / 25.4, 5):g}" for each in lengths_mm)
-    return inches, " ".join(f"{round(each, 4):g}" for each in lengths_mm)
 
 
 _FOR_LOAD = tuple(
