@@ -183,7 +183,7 @@ def test_a_crack_found_before_any_work_stands_in_the_claim(
     paper = claim_paper(assembled.tag, press=press_of(machinist))
 
     assert paper.statement.endswith("The crack check (dye) found: 2B exhaust seat: 14 mm long.")
-    assert "crack 2B exhaust seat: 14 mm long" in paper.deck_svg
+    assert "1. 2B exhaust seat: 14 mm long" in paper.cracks_svg
     assert paper.answer_wanted
 
 

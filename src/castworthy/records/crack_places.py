@@ -126,7 +126,11 @@ def crack_place(typed: CrackTyped, *, sheet: HeadSheet, show: Show) -> CrackPlac
 
 def crack_places(test: Tested | None) -> tuple[CrackPlace, ...]:
     """The places of a crack check on record."""
-    stored: Iterable[Mapping[str, Any]] = () if test is None else test.conditions.get("places", ())
+    return places_of(() if test is None else test.conditions.get("places", ()))
+
+
+def places_of(stored: Iterable[Mapping[str, Any]]) -> tuple[CrackPlace, ...]:
+    """Places as a test's conditions keep them."""
     return tuple(
         CrackPlace(
             where=each["where"],

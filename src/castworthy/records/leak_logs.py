@@ -12,6 +12,7 @@ from castworthy.calc.decision.verdict import Verdict
 from castworthy.calc.leak.decay import Decay
 from castworthy.calc.leak.flow import ratio_at
 from castworthy.calc.leak.ports import FEWEST_PORTS_COUNT, PortComparison, PortLeak, compare_ports
+from castworthy.calc.outcome import Refused
 from castworthy.records.leak_trial import LogTrial
 from castworthy.records.models import TestKind
 from castworthy.records.proving import Proof, Tested
@@ -110,16 +111,9 @@ def curve_kpa(
     return [float(each) for each in atmosphere_kpa * turned]
 
 
-def odd_port_words(proofs: Iterable[Proof]) -> str:
-    """What the logs of a head's ports say beside each other; empty where none is logged."""
-    logs = [
-        log
-        for proof in proofs
-        if proof.kind is TestKind.VACUUM and proof.undone_by is None
-        for log in (kept_log(proof.latest),)
-        if log is not None
-    ]
-    found = compare_ports(
+def compared(logs: Iterable[KeptLog]) -> PortComparison | Refused:
+    """The ports of some logs beside each other."""
+    return compare_ports(
         tuple(
             PortLeak(
                 place=log.place,
@@ -129,6 +123,18 @@ def odd_port_words(proofs: Iterable[Proof]) -> str:
             for log in logs
         )
     )
+
+
+def odd_port_words(proofs: Iterable[Proof]) -> str:
+    """What the logs of a head's ports say beside each other; empty where none is logged."""
+    logs = [
+        log
+        for proof in proofs
+        if proof.kind is TestKind.VACUUM and proof.undone_by is None
+        for log in (kept_log(proof.latest),)
+        if log is not None
+    ]
+    found = compared(logs)
     if isinstance(found, PortComparison):
         return found.sentence
     if not logs:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from castworthy.calc.decision.verdict import Verdict
 from castworthy.reports.code import code_svg
-from castworthy.reports.parts import Fact, Imprint
+from castworthy.reports.parts import CrackRow, Fact, Imprint
 from castworthy.reports.press import set_paper
 
 
@@ -58,6 +58,8 @@ class ClaimPaper:
     facts: tuple[Fact, ...]
     statement: str
     faults: tuple[Fault, ...]
+    cracks: tuple[CrackRow, ...] = ()
+    cracks_svg: str = ""
     costs: tuple[CostLine, ...] = ()
     total: str = ""
     deck_svg: str = ""

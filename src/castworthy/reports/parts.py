@@ -51,6 +51,21 @@ class Fact:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CrackRow:
+    """One place a crack was found at, numbered as its mark on the map.
+
+    ``photo`` is a JPEG or PNG file's bytes, empty where there is none; ``told`` who found it and
+    when.
+    """
+
+    number: int
+    words: str
+    photo: bytes = b""
+    photo_about: str = ""
+    told: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BarRow:
     """One quantity at one place before and after, with its bar.
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from castworthy.calc.decision.verdict import Verdict
 from castworthy.reports.code import code_svg
-from castworthy.reports.parts import Fact, Imprint
+from castworthy.reports.parts import CrackRow, Fact, Imprint
 from castworthy.reports.press import set_paper
 
 
@@ -76,6 +76,15 @@ class ProofRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PortLogs:
+    """The vacuum logs of the ports in one picture, and what they say beside each other."""
+
+    svg: str
+    about: str
+    sentences: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ReleasePaper:
     """What a release record says.
 
@@ -99,6 +108,9 @@ class ReleasePaper:
     released_at: str
     digest: str
     parts: tuple[str, ...] = ()
+    logs: PortLogs | None = None
+    cracks: tuple[CrackRow, ...] = ()
+    cracks_svg: str = ""
     deck_svg: str = ""
     deck_about: str = ""
     units: str = ""

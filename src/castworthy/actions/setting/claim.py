@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from castworthy.actions.setting.press import Press, bar, facts_of, moment, share, unit_words
+from castworthy.actions.setting.proofs import crack_deck, crack_rows, photo_bytes
 from castworthy.calc.decision.phrases import amount_phrase, reading_phrase, subject
 from castworthy.calc.decision.verdict import Judgement, Verdict
 from castworthy.calc.decision.words import limit_sentence, verdict_sentence
@@ -18,11 +19,13 @@ from castworthy.records.lookups.finish import finish_page
 from castworthy.records.lookups.heads import head_facts
 from castworthy.records.lookups.people import shop
 from castworthy.records.lookups.prove import prove_page
-from castworthy.records.models import Photo, TestKind
+from castworthy.records.models import Head, Photo, TestKind
 from castworthy.records.proving import Tested
+from castworthy.records.rows import head_row
 from castworthy.records.standing import SpotStanding, Standing, judge_once, standing_of
 from castworthy.records.traces import FINISH
 from castworthy.reports.claim import ClaimPaper, CostLine, Fault
+from castworthy.reports.parts import CrackRow
 from castworthy.units import Show
 
 
@@ -47,9 +50,11 @@ def claim_paper(tag: str, *, press: Press) -> ClaimPaper:
             _fault(spot, judged, cause=causes.get(spot.quantity, ""), press=press)
             for spot, judged in faults
         ),
+        cracks=_cracks(cracked, head=head_row(tag)),
+        cracks_svg=crack_deck(crack_places(cracked), sheet=standing.sheet, show=press.show),
         costs=costs,
         total=_money(sum(amount for _, amount in _amounts(standing.sheet))) if costs else "",
-        deck_svg=_deck(standing, faults, cracked=cracked, press=press),
+        deck_svg=_deck(standing, faults, press=press) if faults or cracked is None else "",
         deck_about="Outside their limits as received",
         not_judged=_not_judged(standing),
         answer_wanted=f"{head.outcome_note} Replace it or credit it, please.".strip()
@@ -95,6 +100,14 @@ def _statement(count: int, *, kind: str, cracked: Tested | None) -> str:
     return f"{measured} The crack check ({cracked.conditions['method']}) found: {cracked.found}."
 
 
+def _cracks(cracked: Tested | None, *, head: Head) -> tuple[CrackRow, ...]:
+    """The places found, each with its photo; none where the check was only put in words."""
+    if cracked is None:
+        return ()
+    told = f"{cracked.conditions['method']}, {cracked.by}, {moment(cracked.at)}"
+    return crack_rows([(place, told) for place in crack_places(cracked)], head=head)
+
+
 def _causes(tag: str, *, show: Show) -> dict[Quantity, str]:
     """What made the face, from the trace that decided as received."""
     received = [each for each in finish_page(tag).traces if each.trace.epoch == 0]
@@ -110,13 +123,8 @@ def _photo(spot: SpotStanding) -> tuple[bytes, str]:
     """The newest photo of a reading of that place, with its caption."""
     ids = [taken.id for taken in spot.history]
     photo = Photo.objects.filter(reading_id__in=ids).order_by("-id").first()
-    if photo is None:
-        return b"", ""
-    try:
-        with photo.file.open("rb") as file:
-            return file.read(), photo.caption
-    except FileNotFoundError:
-        return b"", ""
+    shown = photo_bytes(photo)
+    return shown, photo.caption if photo is not None and shown else ""
 
 
 def _fault(spot: SpotStanding, judged: Judgement, *, cause: str, press: Press) -> Fault:
@@ -166,7 +174,6 @@ def _deck(
     standing: Standing,
     faults: tuple[tuple[SpotStanding, Judgement], ...],
     *,
-    cracked: Tested | None,
     press: Press,
 ) -> str:
     marks = [
@@ -181,18 +188,6 @@ def _deck(
             ),
         )
         for spot, judged in faults
-    ]
-    marks += [
-        DeckMark(
-            quantity=Quantity.PRESSURE_HOLD,
-            place=place.words,
-            verdict=Verdict.OUTSIDE,
-            text="crack",
-            spot_mm=place.spot_mm,
-            title="crack",
-        )
-        for place in crack_places(cracked)
-        if place.spot_mm is not None
     ]
     return deck_plan(standing.sheet, marks=marks, theme=Theme.PRINT, show=press.show)
 

@@ -15,6 +15,7 @@ from castworthy.actions.setting.press import (
     unit_words,
     verdict,
 )
+from castworthy.actions.setting.proofs import crack_deck, crack_rows, cracks_then, port_logs
 from castworthy.actions.setting.work_words import TITLES, amount, where
 from castworthy.calc.decision.words import limit_sentence
 from castworthy.calc.head import HeadSheet, Limit, Rule
@@ -33,6 +34,7 @@ from castworthy.records.proof_words import (
     vacuum_words,
     warmth_words,
 )
+from castworthy.records.rows import head_row
 from castworthy.reports.parts import Fact
 from castworthy.reports.release import (
     Cell,
@@ -69,6 +71,7 @@ def release_paper(
 ) -> ReleasePaper:
     """What a release record says on paper."""
     head, show, source = head_facts(tag), press.show, sheet.source
+    row, cracks = head_row(tag), cracks_then(content)
     released = content["released"]
     return ReleasePaper(
         imprint=press.imprint,
@@ -84,6 +87,9 @@ def release_paper(
         work=tuple(_work(row, show=show) for row in content["work"]),
         parts=tuple(_parts(content, show=show)),
         tests=tuple(_tests(content, show=show)),
+        logs=port_logs(content, head=row, show=show),
+        cracks=crack_rows(cracks, head=row),
+        cracks_svg=crack_deck((place for place, _ in cracks), sheet=sheet, show=show),
         not_checked=tuple(content["not_checked"]),
         deck_svg=_deck(content, sheet=sheet, show=show),
         deck_about=f"Recession as shipped, in {show.unit('mm', difference=True)}, below the deck",
@@ -268,11 +274,14 @@ def _tests(content: Content, *, show: Show) -> Iterable[ProofRow]:
     vacuum = [test for test in content["tests"] if test["kind"] == "vacuum"]
     for test in content["tests"]:
         if test["kind"] == "crack":
-            yield _proof("Crack check", test["conditions"]["method"], test, show=show)
+            found = test["found"] or "nothing"
+            yield _proof("Crack check", test["conditions"]["method"], test, found=found)
         elif test["kind"] == "pressure":
-            held = pressure_words(test["conditions"]["held_kpa"], show=show)
             conditions = _pressure_conditions(test["conditions"], show=show)
-            yield _proof("Pressure", conditions, test, show=show, found=f"{held} held")
+            found = _pressure_found(test["conditions"], show=show)
+            found = f"{found}; {test['found']}" if test["found"] else found
+            conditions = ", ".join(filter(None, (conditions, test.get("gauge", ""))))
+            yield _proof("Pressure", conditions, test, found=found)
     if vacuum:
         yield _vacuum(vacuum, show=show)
 
@@ -282,12 +291,15 @@ def _vacuum(tests: list[Content], *, show: Show) -> ProofRow:
     held = vacuum_words(least["conditions"]["held_kpa"], show=show)
     pump = vacuum_words(least["conditions"]["dead_head_kpa"], show=show)
     hold = time_words(least["conditions"]["hold_s"])
+    gauges = ", ".join(sorted({test["gauge"] for test in tests if "gauge" in test}))
+    found = f"least {held} at {least['place']}"
+    if least["found"] and "log" not in least["conditions"]:
+        found = f"{found}; {least['found']}"
     return _proof(
         f"Vacuum, {len(tests)} ports",
-        f"pump's own reading {pump}, hold {hold}",
+        f"pump's own reading {pump}, hold {hold}" + (f", {gauges}" if gauges else ""),
         least,
-        show=show,
-        found=f"least {held} at {least['place']}",
+        found=found,
     )
 
 
@@ -297,18 +309,34 @@ def _pressure_conditions(told: Content, *, show: Show) -> str:
         pressure_words(told["start_kpa"], show=show),
         time_words(told["hold_s"]),
     ]
-    if "start_degc" in told:
-        words.insert(2, temperature_words(told["start_degc"], show=show))
-    words.append(warmth_words(told, show=show))
-    return ", ".join(filter(None, words))
+    degrees = [told[name] for name in ("start_degc", "end_degc") if name in told]
+    if degrees:
+        words.insert(2, " to ".join(temperature_words(each, show=show) for each in degrees))
+    return ", ".join(words)
 
 
-def _proof(what: str, conditions: str, test: Content, *, show: Show, found: str = "") -> ProofRow:
+def _pressure_found(told: Content, *, show: Show) -> str:
+    """What was left, and what of the loss the temperature explains."""
+    held = f"{pressure_words(told['held_kpa'], show=show)} held"
+    if "leak_loss_kpa" not in told:
+        warmth = warmth_words(told, show=show)
+        return f"{held}; {warmth}" if warmth else held
+    moved, leak, u = (
+        pressure_words(abs(told[name]), show=show)
+        for name in ("by_temperature_kpa", "leak_loss_kpa", "u_leak_loss_kpa")
+    )
+    warmth = "cooling took" if told["by_temperature_kpa"] >= 0.0 else "warming gave"
+    if told["leak_loss_kpa"] <= 2.0 * told["u_leak_loss_kpa"]:
+        return f"{held}; {warmth} {moved}, no leak can be told from none (u {u})"
+    return f"{held}; {warmth} {moved}, leaks took {leak} (u {u})"
+
+
+def _proof(what: str, conditions: str, test: Content, *, found: str) -> ProofRow:
     return ProofRow(
         what=what,
         conditions=conditions,
         rule=test["rule"],
-        found=test["found"] or found or "nothing",
+        found=found,
         passed=test["passed"],
         by=test["by"],
         at=day(datetime.fromisoformat(test["at"])),

@@ -12,20 +12,33 @@ from castworthy import __version__
 from castworthy.calc.head import Limit
 from castworthy.calc.quantity import FACTS, Quantity
 from castworthy.records.assembly import assembly_groups
+from castworthy.records.crack_places import crack_places
 from castworthy.records.errors import NotOnRecord
 from castworthy.records.leak_logs import told_conditions
 from castworthy.records.lookups.heads import origin_words
 from castworthy.records.lookups.people import shop
-from castworthy.records.models import Gauge, Head, Operation, OperationState, Release
+from castworthy.records.models import (
+    Gauge,
+    Head,
+    Operation,
+    OperationState,
+    Photo,
+    Release,
+    TestKind,
+)
 from castworthy.records.plans import digest_of
-from castworthy.records.proving import proofs_of
+from castworthy.records.proving import proofs_of, tested_of
 from castworthy.records.rows import head_row
 from castworthy.records.standing import SpotStanding, Standing, standing_for, walk
 from castworthy.records.to_calc import sheet_for
 from castworthy.units import Show
 
 FORMAT = 1
-_FROM_ROWS = ("readings", "work", "assembly", "tests")
+_FROM_ROWS = ("readings", "work", "assembly", "tests", "cracks")
+"""Parts of the content that are built again from the rows when a record is verified; those that
+came later than a record are not asked of it.
+"""
+
 NOT_ASKED = (
     Quantity.FLATNESS,
     Quantity.LOCAL_FLATNESS,
@@ -48,6 +61,7 @@ def content_of(
     standing = standing or standing_for(head)
     sheet = standing.sheet
     place = shop()
+    tests = _tests(head, standing=standing)
     return {
         "format": FORMAT,
         "number": number,
@@ -74,8 +88,9 @@ def content_of(
         "readings": [_reading(spot) for spot in standing.spots if _told(spot)],
         "work": _work(head),
         "assembly": _assembly(head),
-        "tests": _tests(head, standing=standing),
-        "gauges": _gauges(standing),
+        "tests": tests,
+        "cracks": _cracks(head),
+        "gauges": _gauges(standing, tests=tests),
         "not_checked": list(not_checked(standing)),
         "released": {"by": by, "at": at.isoformat()},
         "software": __version__,
@@ -122,7 +137,8 @@ def verify_release(tag: str, *, digest: str) -> Verified:
             "it was signed; the paper is right.",
         )
     rebuilt = content_of(head, number=release.number, by=str(release.by), at=release.at)
-    moved = [part for part in _FROM_ROWS if rebuilt[part] != release.content.get(part)]
+    told = release.content
+    moved = [part for part in _FROM_ROWS if part in told and rebuilt[part] != told[part]]
     if moved:
         return Verified(
             tag=tag,
@@ -210,13 +226,37 @@ def _tests(head: Head, *, standing: Standing) -> list[dict[str, Any]]:
             "by": proof.latest.by,
             "at": proof.latest.at.isoformat(),
         }
+        | ({"gauge": proof.latest.gauge} if proof.latest.gauge else {})
         for proof in proofs
         if proof.latest is not None
     ]
 
 
-def _gauges(standing: Standing) -> list[dict[str, Any]]:
+def _cracks(head: Head) -> list[dict[str, Any]]:
+    """What earlier crack checks found, with the digests of its photos."""
+    found = [test for test in tested_of(head) if test.kind is TestKind.CRACK and not test.passed]
+    photos = {
+        str(uuid): digest
+        for uuid, digest in Photo.objects.filter(head=head).values_list("uuid", "digest")
+    }
+    return [
+        {
+            "method": test.conditions["method"],
+            "found": test.found,
+            "places": [
+                place.stored | {"photo_digest": photos.get(place.photo, "")}
+                for place in crack_places(test)
+            ],
+            "by": test.by,
+            "at": test.at.isoformat(),
+        }
+        for test in found
+    ]
+
+
+def _gauges(standing: Standing, *, tests: list[dict[str, Any]]) -> list[dict[str, Any]]:
     used = {taken.gauge for spot in standing.spots for taken in spot.current if taken.gauge}
+    used |= {test["gauge"] for test in tests if "gauge" in test}
     return [
         {
             "name": row.name,
