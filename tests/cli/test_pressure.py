@@ -62,8 +62,9 @@ def test_water_is_compared_as_read(run: Run) -> None:
     assert answer["left_ratio"] == pytest.approx(270 / 276)
 
 
-def test_a_rise_is_refused(run: Run) -> None:
-    words = (*TEST, *STILL, "--held", "290kPa")
+@pytest.mark.parametrize("filling", [STILL, ("--medium", "water")])
+def test_a_rise_is_refused(run: Run, filling: tuple[str, ...]) -> None:
+    words = (*TEST, *filling, "--held", "290kPa")
     plain, as_json = run("pressure", *words), run("pressure", *words, "--json")
 
     assert (plain.exit_code, plain.stdout, as_json.exit_code) == (3, "", 3)

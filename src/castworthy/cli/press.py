@@ -322,4 +322,4 @@ def _fine(size_mm: float, show: Show) -> str:
 
 
 def _stress(stress_mpa: float, show: Show) -> str:
-    return show.value(abs(stress_mpa), suffix="mpa", digits=1)
+    return show.value(abs(stress_mpa), suffix="mpa", digits=1 if show.metric else 0)

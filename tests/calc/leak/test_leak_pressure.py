@@ -1,10 +1,11 @@
 """A pressure test with the temperature taken out."""
 
+import numpy as np
 import pytest
 
 from castworthy.calc.errors import InputError
 from castworthy.calc.leak.flow import throughput_pa_m3_per_s
-from castworthy.calc.leak.pressure import PressureDecay, pressure_decay
+from castworthy.calc.leak.pressure import PressureDecay, pressure_decay, water_rise
 from castworthy.calc.outcome import Refused
 from castworthy.units import Show
 
@@ -73,6 +74,39 @@ def test_a_rise_is_refused() -> None:
     assert refused.reason.endswith("the pressure rose by 2.03 psi.")
 
 
+def test_uncertainty_of_what_is_left_by_monte_carlo() -> None:
+    """JCGM 101:2008: both gauges and both thermometers drawn, the closed vessel's law applied."""
+    rng = np.random.default_rng(7)
+    P1, P2 = (101.325 + p + 0.4 * rng.standard_normal(200_000) for p in (276.0, 268.0))
+    T1, T2 = (273.15 + t + 0.3 * rng.standard_normal(200_000) for t in (22.0, 18.0))
+    drawn = P1 - P2 * T1 / T2
+    found = pressed(
+        held_kpa=268.0, start_degc=22.0, end_degc=18.0, u_pressure_kpa=0.4, u_temperature_degc=0.3
+    )
+
+    assert found.leak_loss_kpa == pytest.approx(drawn.mean(), abs=0.005)
+    assert found.u_leak_loss_kpa == pytest.approx(drawn.std(), rel=0.015)
+
+
+def test_rate_of_rise_of_two_litres() -> None:
+    """10 mbar out of 2 l in 60 s: Q = V dp/dt = 0.0333333 Pa m3/s (by hand)."""
+    found = pressed(held_kpa=275.0, volume_cm3=2000.0, hold_s=60.0)
+
+    assert found.leak_pa_m3_per_s == pytest.approx(0.0333333, abs=5e-7)
+
+
+def test_water_that_rose_says_nothing() -> None:
+    """Both readings good to 0.5 kPa: twice their root sum is 1.41 kPa."""
+    show = Show(length="mm")
+    still = water_rise(start_kpa=276.0, held_kpa=277.4, show=show)
+    risen = water_rise(start_kpa=276.0, held_kpa=277.5, show=show)
+
+    assert still is None
+    assert risen.reason.startswith("The leak cannot be judged: the pressure rose by 1.5 kPa")
+    with pytest.raises(InputError, match="0 or more"):
+        water_rise(start_kpa=276.0, held_kpa=276.0, u_pressure_kpa=-1.0, show=show)
+
+
 @pytest.mark.parametrize(
     ("wrong", "words"),
     [
@@ -80,6 +114,8 @@ def test_a_rise_is_refused() -> None:
         ({"hold_s": 0.0}, "hold_s must be above 0"),
         ({"held_kpa": -1.0}, "0 or more"),
         ({"end_degc": -80.0}, "check the unit"),
+        ({"start_degc": 500.0}, "check the unit"),
+        ({"u_temperature_degc": float("nan")}, "u_temperature_degc must be 0 or more"),
     ],
 )
 def test_impossible_tests(wrong: dict[str, float], words: str) -> None:

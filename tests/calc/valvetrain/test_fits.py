@@ -122,6 +122,8 @@ def test_a_loose_ring_is_refused_and_too_tight_a_one_told() -> None:
 
     assert isinstance(loose, Refused)
     assert loose.sentence.startswith("The ring measures 0.0100 mm less than its bore")
+    same = press_fit(replace(INSERT, ring_mm=40.0))
+    assert same.sentence.startswith("The ring measures the same as its bore, so nothing holds it.")
     assert fit_cautions(found, boss_yield_mpa=250, ring_yield_mpa=400) == ()
     head, ring = fit_cautions(found, boss_yield_mpa=100, ring_yield_mpa=200)
     assert "The head's metal" in head
@@ -285,6 +287,9 @@ def test_a_clearance_is_called_by_its_uncertainty(over_u: float, verdict: Verdic
         lambda: replace(INSERT, ring_bore_mm=41),
         lambda: replace(INSERT, boss_mm=39),
         lambda: press_fit(INSERT, friction_ratio=-1),
+        lambda: press_fit(INSERT, friction_ratio=float("nan")),
+        lambda: fit_at(INSERT, boss_degc=-300, ring_degc=20),
+        lambda: assembly_plan(INSERT, clearance_mm=0.05, agents_degc={"too cold": -300}),
         lambda: assembly_plan(INSERT, clearance_mm=-0.01),
         lambda: assembly_plan(INSERT, clearance_mm=0.01, agents_degc={}),
         lambda: stem_clearance(

@@ -20,6 +20,9 @@ USUAL_HEAD_DEGC = 220.0
 """Hottest a head is usually brought to for fitting (common practice, no source: manuals name 80 to
 100 deg C, some up to 220)."""
 
+COLDEST_DEGC, HOTTEST_DEGC = -200.0, 800.0
+"""Between these the expansions of :mod:`castworthy.calc.valvetrain.metals` are of any use."""
+
 HOT_DEGC = 50.0
 COLD_DEGC = -10.0
 GIVES_OFF_GAS_DEGC = -70.0
@@ -66,11 +69,21 @@ def fit_at(fit: Fit, *, boss_degc: float, ring_degc: float) -> Fit:
     Fit
         The same parts, grown or shrunk; its interference is that at these temperatures.
 
+    Raises
+    ------
+    InputError
+        If a temperature is none a head or ring is brought to.
+
     References
     ----------
     Linear expansion; below 20 deg C see :class:`castworthy.calc.valvetrain.metals.Metal`.
 
     """
+    _check_degc(boss_degc, ring_degc)
+    return _grown(fit, boss_degc=boss_degc, ring_degc=ring_degc)
+
+
+def _grown(fit: Fit, *, boss_degc: float, ring_degc: float) -> Fit:
     boss = 1.0 + fit.boss_metal.growth_ratio(boss_degc)
     ring = 1.0 + fit.ring_metal.growth_ratio(ring_degc)
     return replace(
@@ -113,7 +126,8 @@ def assembly_plan(
     Raises
     ------
     InputError
-        If the clearance is negative or there is nothing to chill the ring in.
+        If the clearance is negative, there is nothing to chill the ring in, or a temperature is
+        none a ring is brought to.
 
     References
     ----------
@@ -126,6 +140,7 @@ def assembly_plan(
             "A fit is planned with a clearance of 0 or more and at least one state of the ring, "
             f"got {clearance_mm:.4f} mm and {len(agents_degc)} states."
         )
+    _check_degc(*agents_degc.values())
     ways = tuple(
         _way(fit, ring_from=name, ring_degc=t, clearance_mm=clearance_mm, highest=highest_head_degc)
         for name, t in agents_degc.items()
@@ -147,6 +162,15 @@ def assembly_plan(
     )
 
 
+def _check_degc(*temperatures_degc: float) -> None:
+    for degc in temperatures_degc:
+        if not COLDEST_DEGC <= degc <= HOTTEST_DEGC:
+            raise InputError(
+                f"Head and ring are brought to between {COLDEST_DEGC:.0f} and {HOTTEST_DEGC:.0f} "
+                f"°C, got {degc:.0f} °C; check the unit."
+            )
+
+
 def _way(
     fit: Fit, *, ring_from: str, ring_degc: float, clearance_mm: float, highest: float | None
 ) -> Way:
@@ -155,7 +179,7 @@ def _way(
     rise = ((ring_mm + clearance_mm) / fit.bore_mm - 1.0) / alpha
     head = ROOM_DEGC + max(0.0, rise)
     u = fit.u_interference_mm
-    there = fit_at(fit, boss_degc=head, ring_degc=ring_degc)
+    there = _grown(fit, boss_degc=head, ring_degc=ring_degc)
     return Way(
         ring_from=ring_from,
         ring_degc=ring_degc,

@@ -15,6 +15,9 @@ INSERT_FRICTION_RATIO = 0.12
 """Friction of a dry metal fit being pressed (value from memory: 0.10 to 0.15)."""
 
 
+_ALIKE_MM = 1e-9
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fit:
     """A ring in a bore, both measured free at 20 deg C.
@@ -99,7 +102,7 @@ def press_fit(fit: Fit, *, friction_ratio: float = INSERT_FRICTION_RATIO) -> Pre
     Raises
     ------
     InputError
-        If the friction is negative.
+        If the friction is negative or no number.
 
     References
     ----------
@@ -107,14 +110,16 @@ def press_fit(fit: Fit, *, friction_ratio: float = INSERT_FRICTION_RATIO) -> Pre
     press and shrink fits; von Mises' yield rule; JCGM 100:2008, 5.1.2.
 
     """
-    if friction_ratio < 0.0:
+    if not 0.0 <= friction_ratio < inf:
         raise InputError(f"Friction is not negative, got {friction_ratio:g}.")
-    if fit.interference_mm <= 0.0:
+    if fit.interference_mm < _ALIKE_MM:
         return Refused(
             code="loose-fit",
             reason=(
-                f"The ring measures {-fit.interference_mm:.4f} mm less than its bore, so nothing "
-                "holds it."
+                "The ring measures the same as its bore, so nothing holds it."
+                if fit.interference_mm > -_ALIKE_MM
+                else f"The ring measures {-fit.interference_mm:.4f} mm less than its bore, so "
+                "nothing holds it."
             ),
             remedy="Take the next oversize and cut the bore to it, or measure both again.",
         )

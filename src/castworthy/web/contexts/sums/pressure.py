@@ -4,7 +4,7 @@ from dataclasses import replace
 from math import log10
 
 from castworthy.calc.errors import InputError
-from castworthy.calc.leak.pressure import PressureDecay, pressure_decay
+from castworthy.calc.leak.pressure import PressureDecay, pressure_decay, water_rise
 from castworthy.calc.leak.proof import (
     ATMOSPHERE_KPA,
     PRESSURE_SHARE_RATIO,
@@ -40,7 +40,11 @@ def _pressure(given: Given) -> Answer:
         medium=medium,
         atmosphere_kpa=air_kpa,
     )
-    decay = None if medium is Medium.WATER else _decay(given)
+    decay = (
+        water_rise(start_kpa=start, held_kpa=held, show=show)
+        if medium is Medium.WATER
+        else _decay(given)
+    )
     if isinstance(decay, Refused):
         return Answer(
             headline=decay.sentence, tone="missing", rows=(_energy_row(stored, medium=medium),)
