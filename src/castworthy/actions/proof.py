@@ -23,7 +23,7 @@ from castworthy.calc.decision.verdict import Judgement, Verdict
 from castworthy.calc.decision.words import limit_sentence, verdict_sentence
 from castworthy.calc.errors import InputError
 from castworthy.calc.head import HeadSheet
-from castworthy.calc.leak.pressure import pressure_decay
+from castworthy.calc.leak.pressure import bare_rise, pressure_decay
 from castworthy.calc.leak.proof import (
     PRESSURE_SHARE_RATIO,
     VACUUM_SHARE_RATIO,
@@ -320,6 +320,13 @@ def _without_warmth(
         field = "end_temperature" if end_degc is None else "start_temperature"
         raise DeedRefused("Give both temperatures or leave both out.", field=field)
     if start_degc is None or conditions["medium"] != Medium.AIR:
+        risen = bare_rise(
+            start_kpa=conditions["start_kpa"],
+            held_kpa=conditions["held_kpa"],
+            show=Show(length=by.show_length),
+        )
+        if risen is not None:
+            raise DeedRefused(risen.sentence, field="held")
         return {}, ""
     volume_cm3 = conditions["volume_cm3"]
     try:

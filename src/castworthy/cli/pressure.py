@@ -9,7 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from castworthy.calc.leak.flow import standard_atmosphere_kpa
-from castworthy.calc.leak.pressure import PressureDecay, pressure_decay, water_rise
+from castworthy.calc.leak.pressure import PressureDecay, pressure_decay, bare_rise
 from castworthy.calc.leak.proof import (
     ATMOSPHERE_KPA,
     PRESSURE_SHARE_RATIO,
@@ -166,7 +166,7 @@ def _told(asked: dict[str, Any], *, show: Show) -> _Told | Refused:
     elif any(each is not None for each in degrees.values()):
         raise click.UsageError("--start-at and --end-at are of air; water is compared as read.")
     else:
-        risen = water_rise(**pressures, u_pressure_kpa=asked["u_pressure_kpa"], show=show)
+        risen = bare_rise(**pressures, u_pressure_kpa=asked["u_pressure_kpa"], show=show)
         if risen is not None:
             return risen
     air, water = (

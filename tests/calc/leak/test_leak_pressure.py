@@ -5,7 +5,7 @@ import pytest
 
 from castworthy.calc.errors import InputError
 from castworthy.calc.leak.flow import throughput_pa_m3_per_s
-from castworthy.calc.leak.pressure import PressureDecay, pressure_decay, water_rise
+from castworthy.calc.leak.pressure import PressureDecay, pressure_decay, bare_rise
 from castworthy.calc.outcome import Refused
 from castworthy.units import Show
 
@@ -98,13 +98,13 @@ def test_rate_of_rise_of_two_litres() -> None:
 def test_water_that_rose_says_nothing() -> None:
     """Both readings good to 0.5 kPa: twice their root sum is 1.41 kPa."""
     show = Show(length="mm")
-    still = water_rise(start_kpa=276.0, held_kpa=277.4, show=show)
-    risen = water_rise(start_kpa=276.0, held_kpa=277.5, show=show)
+    still = bare_rise(start_kpa=276.0, held_kpa=277.4, show=show)
+    risen = bare_rise(start_kpa=276.0, held_kpa=277.5, show=show)
 
     assert still is None
     assert risen.reason.startswith("The leak cannot be judged: the pressure rose by 1.5 kPa")
     with pytest.raises(InputError, match="0 or more"):
-        water_rise(start_kpa=276.0, held_kpa=276.0, u_pressure_kpa=-1.0, show=show)
+        bare_rise(start_kpa=276.0, held_kpa=276.0, u_pressure_kpa=-1.0, show=show)
 
 
 @pytest.mark.parametrize(

@@ -134,10 +134,10 @@ def pressure_decay(
     )
 
 
-def water_rise(
+def bare_rise(
     *, start_kpa: float, held_kpa: float, u_pressure_kpa: float = 0.5, show: Show
 ) -> Refused | None:
-    """Whether a test with water rose, so that it says nothing of a leak.
+    """Whether a test without temperatures rose, so that it says nothing of a leak.
 
     Parameters
     ----------
@@ -170,9 +170,9 @@ def water_rise(
         return None
     return Refused(
         code="pressure-rises",
-        reason=f"The leak cannot be judged: the pressure rose by {_of(rise, show)}, as water does "
-        "that warms.",
-        remedy="Let head and water come to one temperature, then read both again.",
+        reason=f"The leak cannot be judged: the pressure rose by {_of(rise, show)}, as it "
+        "does where head and filling warm.",
+        remedy="Let head and filling come to one temperature, then read both again.",
     )
 
 

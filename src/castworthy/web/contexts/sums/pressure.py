@@ -4,7 +4,7 @@ from dataclasses import replace
 from math import log10
 
 from castworthy.calc.errors import InputError
-from castworthy.calc.leak.pressure import PressureDecay, pressure_decay, water_rise
+from castworthy.calc.leak.pressure import PressureDecay, pressure_decay, bare_rise
 from castworthy.calc.leak.proof import (
     ATMOSPHERE_KPA,
     PRESSURE_SHARE_RATIO,
@@ -41,7 +41,7 @@ def _pressure(given: Given) -> Answer:
         atmosphere_kpa=air_kpa,
     )
     decay = (
-        water_rise(start_kpa=start, held_kpa=held, show=show)
+        bare_rise(start_kpa=start, held_kpa=held, show=show)
         if medium is Medium.WATER
         else _decay(given)
     )
