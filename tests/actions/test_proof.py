@@ -88,7 +88,7 @@ def test_what_cannot_be_is_told_at_its_field(
 @pytest.mark.parametrize("medium", ["water", "air"])
 def test_a_pressure_that_rose_is_no_pass(assembled: Head, machinist: Person, medium: str) -> None:
     """40 psi that read 46 at the end: the head warmed, and a leak may hide behind it."""
-    with pytest.raises(DeedRefused, match="the pressure rose by 6.00 psi") as refused:
+    with pytest.raises(DeedRefused, match=r"the pressure rose by 6\.00 psi") as refused:
         record_pressure(tag=assembled.tag, medium=medium, start="40", held="46", by=machinist)
     assert refused.value.field == "held"
     assert not ProofTest.objects.exists()

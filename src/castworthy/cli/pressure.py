@@ -9,7 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from castworthy.calc.leak.flow import standard_atmosphere_kpa
-from castworthy.calc.leak.pressure import PressureDecay, pressure_decay, bare_rise
+from castworthy.calc.leak.pressure import PressureDecay, bare_rise, pressure_decay
 from castworthy.calc.leak.proof import (
     ATMOSPHERE_KPA,
     PRESSURE_SHARE_RATIO,

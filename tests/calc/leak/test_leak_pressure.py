@@ -5,7 +5,7 @@ import pytest
 
 from castworthy.calc.errors import InputError
 from castworthy.calc.leak.flow import throughput_pa_m3_per_s
-from castworthy.calc.leak.pressure import PressureDecay, pressure_decay, bare_rise
+from castworthy.calc.leak.pressure import PressureDecay, bare_rise, pressure_decay
 from castworthy.calc.outcome import Refused
 from castworthy.units import Show
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 from math import log10
 
 from castworthy.calc.errors import InputError
-from castworthy.calc.leak.pressure import PressureDecay, pressure_decay, bare_rise
+from castworthy.calc.leak.pressure import PressureDecay, bare_rise, pressure_decay
 from castworthy.calc.leak.proof import (
     ATMOSPHERE_KPA,
     PRESSURE_SHARE_RATIO,
