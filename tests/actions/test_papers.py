@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from io import BytesIO
+from uuid import uuid4
 
 import pypdf
 import pytest
@@ -9,6 +10,7 @@ from PIL import Image
 
 from castworthy.actions import papers, photos
 from castworthy.actions.errors import DeedRefused
+from castworthy.actions.kept_sums import keep_sum
 from castworthy.actions.plans import choose_plan, make_plans
 from castworthy.actions.release import release_head
 from castworthy.actions.setting.work_words import figures
@@ -18,6 +20,7 @@ from castworthy.records.lookups.machine import OperationFacts
 from castworthy.records.models import Head, Person, Plan, Release, Trail
 from castworthy.units import Show
 from factories import shop
+from factories.sums import seat_sunk
 from factories.traces import cusps
 
 ADDRESS = "http://bench.example:8000/heads/F2-0001/"
@@ -63,6 +66,7 @@ def test_a_release_record_shows_both_states_and_its_digest(head: Head, owner: Pe
     shop.ready_to_leave(head.tag, by=owner, other=SHALLOW)
     with pytest.raises(DeedRefused, match="not released yet"):
         printed(papers.print_release, head, owner)
+    keep_sum(tag=head.tag, uuid=uuid4(), worked=seat_sunk(), by=owner)
     release_head(tag=head.tag, by=owner)
     text = printed(papers.print_release, head, owner)
     digest = Release.objects.get().digest
@@ -71,6 +75,8 @@ def test_a_release_record_shows_both_states_and_its_digest(head: Head, owner: Pe
     assert "0.0390" in text
     assert "invented for the tests" in text
     assert "Vacuum, 4 ports" in text
+    assert "Bench sums" in text
+    assert "Seat and contact 2B Sunk 10.0 thou, the seat is 52.8 thou wider." in text
     for start in range(0, 64, 4):
         assert digest[start : start + 4] in text
 
@@ -98,6 +104,7 @@ def test_a_head_that_needed_no_work_is_not_called_reconditioned(head: Head, owne
     text = printed(papers.print_release, head, owner)
 
     assert "Checked, no work needed" in text
+    assert "Bench sums" not in text
     assert "Reconditioned" not in text
 
 

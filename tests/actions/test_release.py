@@ -1,15 +1,20 @@
 """Nothing leaves unproved; what leaves can be checked later."""
 
+from uuid import uuid4
+
 import pytest
 
+from castworthy.actions import papers
 from castworthy.actions.errors import DeedRefused
+from castworthy.actions.kept_sums import keep_sum, take_back_sum
 from castworthy.actions.release import release_head
 from castworthy.actions.work import sign_operation
 from castworthy.records.blocks import release_blocks
 from castworthy.records.lookups.release_content import verify_release
-from castworthy.records.models import Head, Operation, Person, ProofTest, Release
+from castworthy.records.models import Head, KeptSum, Operation, Person, ProofTest, Release
 from castworthy.records.plans import digest_of
 from factories import shop
+from factories.sums import seat_sunk
 
 SHALLOW = {("recession", "2B"): "0.0270 in"}
 
@@ -101,3 +106,26 @@ def test_the_digest_is_verified_and_tampering_is_seen(ready: Head, machinist: Pe
 def test_a_viewer_may_not_release(ready: Head, viewer: Person) -> None:
     with pytest.raises(DeedRefused, match="may look"):
         release_head(tag=ready.tag, by=viewer)
+
+
+def test_the_record_holds_the_sums_that_stand(ready: Head, machinist: Person) -> None:
+    keep_sum(tag=ready.tag, uuid=uuid4(), worked=seat_sunk(), by=machinist)
+    wrong = keep_sum(tag=ready.tag, uuid=uuid4(), worked=seat_sunk(place="1A"), by=machinist)
+    take_back_sum(uuid=wrong.uuid, why="that was 2A", by=machinist)
+    release = release_head(tag=ready.tag, by=machinist)
+    (told,) = release.content["sums"]
+
+    assert told["title"] == "Seat and contact"
+    assert (told["place"], told["by"]) == ("2B", str(machinist))
+    assert told["headline"] == "Sunk 10.0 thou, the seat is 52.8 thou wider."
+    assert verify_release(ready.tag, digest=release.digest).matches
+    KeptSum._base_manager.filter(place="2B")._raw_delete("default")
+    assert "were changed since: sums" in verify_release(ready.tag, digest=release.digest).sentence
+
+
+def test_a_record_of_before_sums_were_kept_still_verifies(ready: Head, machinist: Person) -> None:
+    release = release_head(tag=ready.tag, by=machinist)
+    old = {part: told for part, told in release.content.items() if part != "sums"}
+    Release.objects.update(content=old, digest=digest_of(old))
+    assert verify_release(ready.tag, digest=digest_of(old)).matches
+    assert papers.print_release(tag=ready.tag, address="http://bench.example/", by=machinist)

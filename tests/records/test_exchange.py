@@ -4,20 +4,25 @@ import copy
 import json
 from base64 import b64encode
 from pathlib import Path
+from uuid import uuid4
 
 import pytest
 from jsonschema import Draft202012Validator
 
 from castworthy.actions.errors import DeedRefused
 from castworthy.actions.exchange import import_head
+from castworthy.actions.kept_sums import keep_sum, take_back_sum
 from castworthy.actions.release import release_head
 from castworthy.records import models
 from castworthy.records.exchange import content_digest, export_head, head_schema, readings_csv
+from castworthy.records.kept_sums import kept_sums_of
 from castworthy.records.lookups.release_content import verify_release
 from castworthy.records.models import Head, Person, Reading, Trace
+from castworthy.records.plans import digest_of
 from castworthy.records.standing import standing_of
 from castworthy.sheets.readings import read_readings
 from factories import shop
+from factories.sums import seat_sunk
 from factories.traces import cusps
 
 SCHEMA = Path(__file__).parents[2] / "docs" / "reference" / "head.schema.json"
@@ -27,6 +32,9 @@ SHALLOW = {("recession", "2B"): "0.0270 in"}
 @pytest.fixture
 def released(head: Head, owner: Person) -> dict[str, object]:
     shop.ready_to_leave(head.tag, by=owner, other=SHALLOW)
+    keep_sum(tag=head.tag, uuid=uuid4(), worked=seat_sunk(), note="a note", by=owner)
+    wrong = keep_sum(tag=head.tag, uuid=uuid4(), worked=seat_sunk(place="1A"), by=owner)
+    take_back_sum(uuid=wrong.uuid, why="that was 2A", by=owner)
     release_head(tag=head.tag, by=owner)
     return json.loads(json.dumps(export_head(head.tag)))
 
@@ -34,8 +42,11 @@ def released(head: Head, owner: Person) -> dict[str, object]:
 def forget(tag: str) -> None:
     """The head as if this record had never seen it."""
     rows = ("Release", "ProofTest", "AssemblyTick", "Operation", "Plan", "Trail", "Photo", "Trace")
+    rows = (*rows, "KeptSum")
     aside = models.TraceSetAside._base_manager.filter(trace__head__tag=tag)
     aside._raw_delete("default")
+    back = models.SumTakenBack._base_manager.filter(kept__head__tag=tag)
+    back._raw_delete("default")
     for name in rows:
         model = getattr(models, name)
         model._base_manager.filter(head__tag=tag)._raw_delete("default")
@@ -62,6 +73,70 @@ def test_out_and_in_again_is_the_same_head(released: dict[str, object], owner: P
     assert came.new
     assert again == released
     assert verify_release(tag, digest=released["release"]["digest"]).matches
+
+
+def test_kept_sums_travel_with_who_took_them_back(
+    released: dict[str, object], owner: Person
+) -> None:
+    tag = released["head"]["tag"]
+    before = kept_sums_of(Head.objects.get(tag=tag))
+    forget(tag)
+    assert not models.KeptSum.objects.exists()
+    import_head(file=released, by=owner)
+    after = kept_sums_of(Head.objects.get(tag=tag))
+
+    assert after == before
+    assert [each.stands for each in after] == [True, False]
+    assert after[0].worked == seat_sunk()
+    assert (after[1].taken_back.why, after[1].taken_back.by) == ("that was 2A", "Olive Marsh")
+    assert after[0].later_count == 0 < after[0].epoch
+
+
+def test_a_file_of_before_sums_were_kept_still_comes_in(
+    released: dict[str, object], owner: Person
+) -> None:
+    tag = released["head"]["tag"]
+    forget(tag)
+    del released["sums"]
+    del released["release"]["content"]["sums"]
+    released["release"]["digest"] = digest_of(released["release"]["content"])
+    released["digest"] = content_digest(released)
+
+    assert import_head(file=released, by=owner).new
+    assert not import_head(file=released, by=owner).new
+    assert kept_sums_of(Head.objects.get(tag=tag)) == ()
+    assert verify_release(tag, digest=released["release"]["digest"]).matches
+
+
+@pytest.mark.parametrize(
+    ("change", "where"),
+    [
+        ({"uuid": "7"}, "sums/0/uuid"),
+        ({"units": "ells"}, "sums/0/units"),
+        ({"answer": {}}, "sums/0/answer"),
+        ({"taken_back": {"why": "x"}}, "sums/0/taken_back"),
+    ],
+)
+def test_a_sum_of_another_shape_is_told_where(
+    released: dict[str, object], owner: Person, change: dict[str, object], where: str
+) -> None:
+    released["sums"][0] |= change
+    with pytest.raises(DeedRefused, match=f"no head that export wrote: at {where}"):
+        import_head(file=released, by=owner)
+
+
+def test_a_sum_on_record_for_another_head_is_refused(
+    released: dict[str, object], owner: Person
+) -> None:
+    other = shop.take_in(owner, code="F2", tag="F2-0009")
+    uuid = uuid4()
+    keep_sum(tag=other.tag, uuid=uuid, worked=seat_sunk(), by=owner)
+    forget(released["head"]["tag"])
+    released["sums"][0]["uuid"] = str(uuid)
+    released["digest"] = content_digest(released)
+    with pytest.raises(DeedRefused, match="Sums of the file are on record for another head"):
+        import_head(file=released, by=owner)
+    assert not Head.objects.filter(tag=released["head"]["tag"]).exists()
 
 
 def test_the_same_file_twice_changes_nothing(released: dict[str, object], owner: Person) -> None:

@@ -289,3 +289,15 @@ def test_the_index_offers_a_head(client: Client, head: Head) -> None:
     beside = look(client, f"{reverse('sums')}?head={head.tag.lower()}")
     assert f"/sums/seat?head={head.tag}" in beside
     assert client.get(f"{reverse('sums')}?head=NONE").status_code == 404
+
+
+def test_the_history_tells_kept_and_taken_back(client: Client, head: Head) -> None:
+    keep(client, "seat", head=head.tag, place="2B", note="a note", **TEN_THOU)
+    row = KeptSum.objects.get()
+    client.post(reverse("take-back-sum", args=[row.uuid]), {"why": "that was 2A"})
+    page = look(client, reverse("history", args=[head.tag]))
+    assert "Kept a sum" in page
+    assert f"Seat cut 2B. {WIDER} a note" in page
+    assert "Took back a kept sum" in page
+    assert re.search(r'past__row--replaced"><strong>Seat cut 2B</strong>', page)
+    assert "taken back by Ana Reed" in page

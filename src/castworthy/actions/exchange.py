@@ -16,12 +16,14 @@ from castworthy.actions.deed import deed
 from castworthy.actions.errors import DeedRefused
 from castworthy.actions.settle import settle
 from castworthy.records.exchange import content_digest, export_head, head_schema
+from castworthy.records.exchange_sums import SUM_FIELDS
 from castworthy.records.exchange_traces import TRACE_FIELDS
 from castworthy.records.models import (
     AssemblyTick,
     Customer,
     Gauge,
     Head,
+    KeptSum,
     Lot,
     Operation,
     Person,
@@ -31,6 +33,7 @@ from castworthy.records.models import (
     Role,
     SheetRevision,
     SpecSheet,
+    SumTakenBack,
     Supplier,
     Trace,
     TraceSetAside,
@@ -77,6 +80,7 @@ def import_head(*, file: Mapping[str, Any], by: Person) -> Imported:
         _work(head, file=file)
         _traces(head, file=file)
         _tests(head, file=file)
+        _sums(head, file=file)
         _release(head, file=file)
         _put_where_it_was(head, file=file, at=told.at)
         told.about(head=head, subject=tag, readings=len(file["readings"]))
@@ -104,8 +108,8 @@ def _check(file: Mapping[str, Any]) -> None:
 
 def _same(tag: str, *, file: Mapping[str, Any]) -> Imported:
     mine = export_head(tag)
-    parts = ("readings", "traces", "operations", "tests", "release")
-    if all(mine[part] == file[part] for part in parts):
+    parts = ("readings", "traces", "operations", "tests", "sums", "release")
+    if all(mine[part] == file.get(part, []) for part in parts):
         return Imported(tag=tag, new=False, readings_count=len(file["readings"]))
     raise DeedRefused(
         f"{tag} is on record already and differs from the file; export it from here and compare.",
@@ -270,6 +274,27 @@ def _traces(head: Head, *, file: Mapping[str, Any]) -> None:
         if told["set_aside"]:
             TraceSetAside.objects.create(
                 trace=trace, why=told["set_aside"], by=trace.by, at=trace.at
+            )
+
+
+def _sums(head: Head, *, file: Mapping[str, Any]) -> None:
+    """The kept sums, those taken back too; files of earlier versions have none."""
+    for told in file.get("sums", []):
+        if KeptSum.objects.filter(uuid=told["uuid"]).exists():
+            raise DeedRefused(
+                "Sums of the file are on record for another head; it was given another tag here.",
+                code="exists",
+            )
+        kept = KeptSum.objects.create(
+            head=head,
+            by=_person(told["by"]),
+            at=_time(told["at"]),
+            **_same_named(told, *SUM_FIELDS),
+        )
+        back = told["taken_back"]
+        if back is not None:
+            SumTakenBack.objects.create(
+                kept=kept, why=back["why"], by=_person(back["by"]), at=_time(back["at"])
             )
 
 

@@ -12,6 +12,7 @@ from typing import Any
 
 from castworthy import __version__
 from castworthy.calc.quantity import FACTS, Quantity
+from castworthy.records.exchange_sums import SUMS_SCHEMA, sums_told
 from castworthy.records.exchange_traces import traces_told
 from castworthy.records.measured import Taken, takens_of, worked_of
 from castworthy.records.models import (
@@ -29,6 +30,8 @@ from castworthy.sheets.readings import COLUMNS
 FORMAT = "castworthy-head"
 VERSION = 1
 _DIGEST = "digest"
+_LATER = ("sums",)
+"""Parts that files of earlier versions do not have."""
 
 
 def export_head(tag: str) -> dict[str, Any]:
@@ -56,6 +59,7 @@ def export_head(tag: str) -> dict[str, Any]:
         "operations": _operations(head),
         "ticks": _ticks(head),
         "tests": _tests(head),
+        "sums": sums_told(head),
         "release": _release(head),
     }
     return {**content, _DIGEST: digest_of(content)}
@@ -95,7 +99,7 @@ def head_schema() -> dict[str, Any]:
         "title": "A cylinder head exported by Castworthy",
         "type": "object",
         "additionalProperties": False,
-        "required": list(_PROPERTIES),
+        "required": [name for name in _PROPERTIES if name not in _LATER],
         "properties": dict(_PROPERTIES),
     }
 
@@ -244,6 +248,7 @@ _PROPERTIES: dict[str, Any] = {
         by=_TEXT,
         at=_TIME,
     ),
+    "sums": SUMS_SCHEMA,
     "release": {
         "anyOf": [
             {"type": "null"},

@@ -85,6 +85,16 @@ class PortLogs:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SumRow:
+    """One bench sum kept with the head: what it was, where, what it told, who worked it."""
+
+    what: str
+    told: str
+    by: str
+    at: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ReleasePaper:
     """What a release record says.
 
@@ -111,6 +121,7 @@ class ReleasePaper:
     logs: PortLogs | None = None
     cracks: tuple[CrackRow, ...] = ()
     cracks_svg: str = ""
+    sums: tuple[SumRow, ...] = ()
     deck_svg: str = ""
     deck_about: str = ""
     units: str = ""

@@ -43,6 +43,7 @@ from castworthy.reports.release import (
     ReadingRow,
     ReadingTable,
     ReleasePaper,
+    SumRow,
     WorkRow,
 )
 from castworthy.units import Show
@@ -90,6 +91,7 @@ def release_paper(
         logs=port_logs(content, head=row, show=show),
         cracks=crack_rows(cracks, head=row),
         cracks_svg=crack_deck((place for place, _ in cracks), sheet=sheet, show=show),
+        sums=tuple(_sums(content)),
         not_checked=tuple(content["not_checked"]),
         deck_svg=_deck(content, sheet=sheet, show=show),
         deck_about=f"Recession as shipped, in {show.unit('mm', difference=True)}, below the deck",
@@ -101,6 +103,17 @@ def release_paper(
         verify=f"castworthy verify {tag} DIGEST says whether this paper and the record agree.",
         last_word=LAST_WORD,
     )
+
+
+def _sums(content: Content) -> Iterable[SumRow]:
+    """The bench sums; records signed before sums were kept have none."""
+    for row in content.get("sums", []):
+        yield SumRow(
+            what=f"{row['title']} {row['place']}".rstrip(),
+            told=row["headline"],
+            by=row["by"],
+            at=moment(datetime.fromisoformat(row["at"])),
+        )
 
 
 def _limit_of(row: Content) -> Limit | None:

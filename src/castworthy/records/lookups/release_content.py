@@ -5,7 +5,7 @@ The content is plain JSON; its SHA-256 is the digest printed on the record.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 
 from castworthy import __version__
@@ -14,6 +14,7 @@ from castworthy.calc.quantity import FACTS, Quantity
 from castworthy.records.assembly import assembly_groups
 from castworthy.records.crack_places import crack_places
 from castworthy.records.errors import NotOnRecord
+from castworthy.records.kept_sums import kept_sums_of
 from castworthy.records.leak_logs import told_conditions
 from castworthy.records.lookups.heads import origin_words
 from castworthy.records.lookups.people import shop
@@ -34,7 +35,7 @@ from castworthy.records.to_calc import sheet_for
 from castworthy.units import Show
 
 FORMAT = 1
-_FROM_ROWS = ("readings", "work", "assembly", "tests", "cracks")
+_FROM_ROWS = ("readings", "work", "assembly", "tests", "cracks", "sums")
 """Parts of the content that are built again from the rows when a record is verified; those that
 came later than a record are not asked of it.
 """
@@ -90,6 +91,7 @@ def content_of(
         "assembly": _assembly(head),
         "tests": tests,
         "cracks": _cracks(head),
+        "sums": _sums(head),
         "gauges": _gauges(standing, tests=tests),
         "not_checked": list(not_checked(standing)),
         "released": {"by": by, "at": at.isoformat()},
@@ -251,6 +253,22 @@ def _cracks(head: Head) -> list[dict[str, Any]]:
             "at": test.at.isoformat(),
         }
         for test in found
+    ]
+
+
+def _sums(head: Head) -> list[dict[str, Any]]:
+    """The kept sums that stand."""
+    return [
+        {
+            "name": kept.worked.name,
+            "title": kept.worked.title,
+            "place": kept.worked.place,
+            "headline": kept.worked.answer.headline,
+            "by": kept.by,
+            "at": kept.at.astimezone(UTC).isoformat(),
+        }
+        for kept in kept_sums_of(head)
+        if kept.stands
     ]
 
 

@@ -136,7 +136,13 @@ def _deed(line: TrailLine) -> Deed:
     if items := line.detail.get("items"):
         told.append(_items(items))
     words = f"{words[:1].upper()}{words[1:]}"
-    return Deed(at=line.at, words=words, more=". ".join(filter(None, told)), by=line.by)
+    return Deed(at=line.at, words=words, more=_sentences(told), by=line.by)
+
+
+def _sentences(told: list[str]) -> str:
+    """What is told, one after the other; a full stop of its own is not doubled."""
+    said = [each for each in told if each]
+    return ". ".join([each.removesuffix(".") for each in said[:-1]] + said[-1:])
 
 
 def _items(items: list[str]) -> str:

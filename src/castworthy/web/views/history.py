@@ -1,4 +1,4 @@
-"""The history of a head: who did what, and every reading it ever had."""
+"""The history of a head: who did what, every reading it ever had, every sum kept with it."""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -6,9 +6,11 @@ from django.urls import URLPattern, path
 from django.views.decorators.http import require_safe
 
 from castworthy.records.lookups.history import history_of
+from castworthy.records.lookups.kept_sums import kept_sums
 from castworthy.records.lookups.prove import prove_page
 from castworthy.records.proving import TestKind
 from castworthy.web.contexts.crack_map import crack_map, cracks_found
+from castworthy.web.contexts.sums.keeping import kept_line
 from castworthy.web.contexts.trail_words import days_of, readings_of
 from castworthy.web.frame import head_frame, show_for
 from castworthy.web.gate import anyone_signed_in
@@ -24,6 +26,7 @@ def history(request: HttpRequest, tag: str) -> HttpResponse:
     context = head_frame(request, tag, "history") | {
         "days": days_of(found),
         "cracks": crack_map(record.sheet, tests=checks, show=show) if checks else None,
+        "sums": [kept_line(each) for each in kept_sums(tag)],
         "readings": readings_of(found, show=show),
     }
     return render(request, "castworthy/history/page.html", context)
