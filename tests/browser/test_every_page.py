@@ -22,6 +22,7 @@ SHOP = (
     "/sums/leak",
     "/sums/clamp",
     "/sums/injector",
+    "/sums/lands?diameter=4.65&width=0.04&code=F2",
     "/sums/ratio?bore=4&stroke=5&chamber=50&gasket=0.05&chambers=50+52&low_chamber=49",
     "/sums/piston?gasket=0.05&deck=0&recession=0.04&stroke=4.9&rod=8&lifts=-2+0.03%0A0+0.03",
     f"/sums/spring?head={READ_HEAD}&place=2B",

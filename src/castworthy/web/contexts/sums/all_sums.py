@@ -7,6 +7,7 @@ from castworthy.web.contexts.sums.grade import GRADE
 from castworthy.web.contexts.sums.guide import GUIDE
 from castworthy.web.contexts.sums.injector import INJECTOR
 from castworthy.web.contexts.sums.insert import INSERT
+from castworthy.web.contexts.sums.lands import LANDS
 from castworthy.web.contexts.sums.matching import MATCHING
 from castworthy.web.contexts.sums.piston_form import PISTON
 from castworthy.web.contexts.sums.pressure import PRESSURE
@@ -29,6 +30,7 @@ SUMS: tuple[Sum, ...] = (
     PISTON,
     INJECTOR,
     RING,
+    LANDS,
     CLAMP,
     LEAK,
     PRESSURE,
