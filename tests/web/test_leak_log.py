@@ -123,6 +123,16 @@ def test_a_kept_log_is_the_test_of_its_port(assembled: Head, machinist: Person) 
     assert 'value="27"' in other
 
 
+def test_the_history_tells_a_log_in_one_sentence(assembled: Head, machinist: Person) -> None:
+    client = signed_in(machinist)
+    client.post(page(assembled), typed(), headers=PART)
+    history = client.get(reverse("history", args=[assembled.tag])).content.decode()
+    row = history.partition("Recorded a vacuum test")[2].partition("</li>")[0]
+
+    assert "The port seals" in row
+    assert "std cm³/min" not in row
+
+
 def test_a_file_fills_the_lines(assembled: Head, machinist: Person) -> None:
     content = "t_s,vacuum_inHg\n" + GOOD.replace(" ", ",")
     file = SimpleUploadedFile("port 1A.csv", content.encode())
