@@ -51,3 +51,11 @@ def test_what_a_millimetre_hole_lets_through() -> None:
     leak = throughput_pa_m3_per_s(hole_um=1000.0, before_kpa=100.0, behind_kpa=0.0)
 
     assert leak / (287.05 * 293.15) == pytest.approx(1.853901e-4, rel=1e-6)
+
+
+def test_beyond_sonic_nothing_behind_the_hole_matters() -> None:
+    # Table I, row M = 2: p/p0 0.1278, T/T0 0.5556, A/A* 1.6875 (values from memory, recomputed).
+    # A throat still passes the sonic flow there: (p/p0) M sqrt(gamma T0/T) A/A* is its psi.
+    choked = float(flow_function(0.1278))
+
+    assert choked == pytest.approx(0.1278 * 2.0 * sqrt(1.4 / 0.5556) * 1.6875, rel=5e-4)

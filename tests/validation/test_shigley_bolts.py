@@ -58,3 +58,34 @@ def test_rate_of_a_cap_screw() -> None:
     )
 
     assert rate / 1e3 == pytest.approx(466.8, abs=0.3)
+
+
+def test_rate_of_a_half_inch_bolt() -> None:
+    # 8th ed., solution 8-24: 1/2-13, thread 5.9125 and shank 11.778 Mlbf/in in series give kb
+    # 3.936 Mlbf/in.  Lengths of 0.72 and 0.50 in follow from those with At 0.1419 in2 and 30 Mpsi.
+    shank_in2 = pi / 4.0 * 0.5**2
+    thread, shank, both = (
+        stud_rate_n_per_mm(lengths_mm=lengths, areas_mm2=areas, modulus_mpa=30.0 * MPSI_MPA)
+        / (POUND_N / INCH_MM)
+        / 1e6
+        for lengths, areas in (
+            ((0.72 * INCH_MM,), (0.1419 * INCH_MM**2,)),
+            ((0.50 * INCH_MM,), (shank_in2 * INCH_MM**2,)),
+            (
+                (0.72 * INCH_MM, 0.50 * INCH_MM),
+                (0.1419 * INCH_MM**2, shank_in2 * INCH_MM**2),
+            ),
+        )
+    )
+
+    assert thread == pytest.approx(5.9125, abs=0.5e-4)
+    assert shank == pytest.approx(11.778, abs=0.004)
+    # Of the printed rates themselves 3.9364.
+    assert both == pytest.approx(3.936, abs=1e-3)
+
+
+def test_proof_stress_of_example_8_3() -> None:
+    # Example 8-3 (a): 25 kip on the stress area of 3/4-16 UNF is 67.02 kpsi (At rounded to 0.373).
+    thread = thread_of(diameter_mm=0.75 * INCH_MM, pitch_mm=INCH_MM / 16.0, form=Form.UNIFIED)
+
+    assert 25.0 / (thread.stress_area_mm2 / INCH_MM**2) == pytest.approx(67.02, abs=0.1)

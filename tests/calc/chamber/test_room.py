@@ -185,6 +185,22 @@ def test_deck_cut_for_a_chamber(wanted: float) -> None:
     assert after.chamber_cm3 == pytest.approx(wanted)
 
 
+def test_a_deck_cut_over_the_whole_bore() -> None:
+    """dV = pi/4 B^2 dh and rc' = 1 + Vd / (Vc - dV): 0.2 mm off 100 mm across are 1.571 cm3."""
+    room = CylinderRoom(
+        name="1",
+        bore_mm=100,
+        stroke_mm=100,
+        chamber_cm3=50,
+        gasket_bore_mm=100,
+        gasket_mm=0,
+    )
+    found = ratio_change(room, cut=RoomCut(deck_cut_mm=0.2, area_mm2=pi / 4 * 100**2))
+
+    assert found.chamber_change_cm3 == pytest.approx(-1.5708, abs=5e-5)
+    assert found.after.ratio == pytest.approx(1 + 785.398 / (50 - 1.5708), abs=1e-4)
+
+
 def test_spread_between_cylinders() -> None:
     four = [
         replace(ROOM, name=str(i), chamber_cm3=8.0 + 0.2 * i, u_chamber_cm3=0.1) for i in range(4)

@@ -96,6 +96,23 @@ def test_stress_is_in_proportion(interference: float, more: float, metal: object
     assert found.ring_bore_change_mm < 0
 
 
+def test_no_layer_of_ring_or_boss_is_stressed_more_than_told() -> None:
+    """Oracle: Lame's stresses in 2,001 layers of each, combined by von Mises' rule."""
+    found = press_fit(INSERT)
+    p = found.pressure_mpa
+    for a, b, inside, outside, told in (
+        (16, 20, 0, p, found.ring_von_mises_mpa),
+        (20, 30, p, 0, found.boss_von_mises_mpa),
+    ):
+        r = np.linspace(a, b, 2001)
+        mean = (inside * a**2 - outside * b**2) / (b**2 - a**2)
+        swing = (inside - outside) * (a * b / r) ** 2 / (b**2 - a**2)
+        hoop, radial = mean + swing, mean - swing
+        layers = np.sqrt(hoop**2 - hoop * radial + radial**2)
+
+        assert told == pytest.approx(layers.max(), rel=1e-9)
+
+
 def test_metal_without_end_is_what_thick_bosses_come_near_to() -> None:
     """Lame's hole in an endless plate: the hoop stress at its edge is the pressure in it."""
     endless = press_fit(replace(INSERT, boss_mm=inf))
