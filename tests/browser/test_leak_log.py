@@ -4,6 +4,7 @@ import re
 from pathlib import Path
 
 import pytest
+from PIL import Image
 from playwright.sync_api import Locator, Page, expect
 from seed import LEAK_HEADS
 from served import DESK, PHONE, Pages
@@ -104,7 +105,9 @@ def test_a_file_of_a_logger_is_drawn(pages: Pages, tmp_path: Path) -> None:
 
 
 @BOTH
-def test_a_tap_on_the_deck_places_a_crack(pages: Pages) -> None:
+def test_a_tap_on_the_deck_places_a_crack_and_its_photo(pages: Pages, tmp_path: Path) -> None:
+    shot = tmp_path / "crack.jpg"
+    Image.new("RGB", (800, 600), "grey").save(shot)
     head = LEAK_HEADS[0 if pages.size == DESK else 1]
     page = pages.new(sign_in="ana", path=f"/heads/{head}/prove")
     card = page.locator("#crack")
@@ -116,6 +119,11 @@ def test_a_tap_on_the_deck_places_a_crack(pages: Pages) -> None:
     expect(where).to_have_value("2B exhaust seat")
     expect(what).to_be_focused()
     what.fill("14 mm long")
+    card.locator("[data-crack-file]").set_input_files(shot)
+    expect(card.locator(".crack-photo__seen img")).to_be_visible()
+    expect(card.get_by_label("or one already kept")).to_contain_text("2B exhaust seat: 14 mm long")
+    deck.click(position={"x": 1, "y": 1})  # beside the deck: no place
+    expect(where).to_have_count(1)
     box = deck.bounding_box()
     assert box is not None
     deck.click(position={"x": box["width"] / 2, "y": box["height"] * 0.4})
@@ -123,7 +131,8 @@ def test_a_tap_on_the_deck_places_a_crack(pages: Pages) -> None:
     what.nth(1).fill("pores")
     card.get_by_role("button", name="Record the crack check").click()
     expect(card.locator(".crack-list li")).to_have_count(2)
-    expect(card.locator(".crack-list")).to_contain_text("2B exhaust seat: 14 mm long")
+    expect(card.locator(".crack-list li").first).to_contain_text("2B exhaust seat: 14 mm long")
+    expect(card.locator(".crack-list li").first.get_by_role("img")).to_be_visible()
     expect(card.locator("[data-crack-map] .cw-mark")).to_have_count(2)
     page.get_by_role("link", name="History").click()
     expect(page.get_by_role("heading", name="Cracks found")).to_be_visible()

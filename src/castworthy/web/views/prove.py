@@ -11,6 +11,7 @@ from django.urls import URLPattern, path
 from django.views.decorators.http import require_POST, require_safe
 
 from castworthy.actions.errors import DeedRefused
+from castworthy.actions.photos import add_photo
 from castworthy.actions.proof import record_crack_check, record_pressure, record_vacuum
 from castworthy.calc.errors import InputError
 from castworthy.calc.leak.proof import Medium
@@ -30,6 +31,7 @@ from castworthy.web.refusals import refuse
 
 PAGE = HeadPage(step="prove", page="castworthy/prove/page.html", part="castworthy/prove/body.html")
 _DAY = "castworthy.vacuum"
+_LONGEST_CAPTION = 120
 
 
 @require_safe
@@ -57,6 +59,31 @@ def prove_crack(request: HttpRequest, tag: str) -> HttpResponse:
         except DeedRefused as refused:
             refuse(form, refused)
     return _card(request, tag, "crack", form)
+
+
+@require_POST
+@machinist
+def prove_crack_photo(request: HttpRequest, tag: str) -> HttpResponse:
+    """Keep a photo of a place that is not recorded yet, and name it in its row."""
+    upload = request.FILES.get("camera")
+    chosen, wrong = "", ""
+    try:
+        if upload is None:
+            raise DeedRefused("No photo came; take it again.")
+        sent = request.POST
+        kept = add_photo(
+            tag=tag,
+            upload=upload,
+            caption=sent.get("caption", "")[:_LONGEST_CAPTION],
+            uuid=sent.get("uuid", ""),
+            by=request.user,
+        )
+        chosen = str(kept.uuid)
+    except DeedRefused as refused:
+        wrong = refused.sentence
+    context = {"photos": photos_of(tag), "chosen": chosen, "wrong": wrong}
+    status = UNPROCESSABLE if wrong else 200
+    return render(request, "castworthy/prove/crack_photo.html", context, status=status)
 
 
 @require_POST
@@ -189,6 +216,7 @@ def _context(
 urlpatterns: list[URLPattern] = [
     path("heads/<str:tag>/prove", prove, name="prove"),
     path("heads/<str:tag>/prove/crack", prove_crack, name="prove-crack"),
+    path("heads/<str:tag>/prove/crack/photo", prove_crack_photo, name="prove-crack-photo"),
     path("heads/<str:tag>/prove/pressure", prove_pressure, name="prove-pressure"),
     path("heads/<str:tag>/prove/energy", prove_energy, name="prove-energy"),
     path("heads/<str:tag>/prove/vacuum/<str:place>", prove_vacuum, name="prove-vacuum"),
