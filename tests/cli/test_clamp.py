@@ -79,6 +79,8 @@ def test_the_readable_page(run: Run) -> None:
             "Give one of --pitch (metric) and --tpi (unified).",
         ),
         ((*STUD, "--angle", "90deg"), "Give --length"),
+        ((*STUD, "--angle", "90deg", "--k", "0.2"), "--k says nothing without --torque."),
+        ((*STUD, "--torque", "1Nm", "--length", "9mm"), "without --angle or --stretch."),
         ((*STUD, "--torque", "180Nm", "--bore", "107mm"), "--studs, --bore and --pressure"),
         ((*STUD, "--torque", "180"), "has no unit"),
         ((*STUD, "--torque", "180Nm", "--mu", "12"), "between 0.01 and 0.6"),

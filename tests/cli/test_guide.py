@@ -85,6 +85,7 @@ def test_a_loose_guide_is_refused(run: Run) -> None:
 @pytest.mark.parametrize(
     ("words", "sentence"),
     [
+        ((*READ, "--length", "40mm"), "--length says nothing without --outside."),
         ((), "Give --bore and --stem, or --outside and --head-bore."),
         (("--bore", "8mm"), "A clearance needs --bore and --stem"),
         (("--bore", "8mm/8mm/8mm", "--stem", "7.9mm"), "holds 3 readings"),

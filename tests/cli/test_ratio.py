@@ -97,6 +97,7 @@ def test_valve_and_injector(run: Run) -> None:
 @pytest.mark.parametrize(
     ("words", "sentence"),
     [
+        ((*ENGINE, "--low", "16"), "--low says nothing without --grade."),
         ((*ENGINE, "--deck-cut", "0.1mm"), "needs --area"),
         ((*ENGINE, "--injector", "0.9mm"), "--injector-limits together"),
         ((*ENGINE, "--grade", "A", "1.3"), "has no unit"),

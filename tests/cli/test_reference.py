@@ -2,11 +2,13 @@
 
 from pathlib import Path
 
+import click
 import pytest
 
 from castworthy.calc.quantity import Quantity
 from castworthy.cli.docs import SCHEMA, schema_text
-from castworthy.cli.main import COMMANDS
+from castworthy.cli.main import COMMANDS, main
+from castworthy.cli.needs import NEEDS
 from castworthy.cli.reference import BLOCKS, filled
 from castworthy.sheets.keys import TABLES
 from castworthy.sheets.readings import COLUMNS
@@ -73,3 +75,12 @@ def test_docs_refuses_any_other_folder(run: Run, tmp_path: Path) -> None:
 
     assert result.exit_code == 2
     assert "is not the project's docs folder" in result.stderr
+
+
+@pytest.mark.parametrize("command", NEEDS)
+def test_options_that_rest_on_others_are_options(command: str) -> None:
+    found = main.get_command(click.Context(main), command)
+    assert found is not None
+    names = {each.name for each in found.params}
+
+    assert {name for pair in NEEDS[command].items() for name in (pair[0], *pair[1])} <= names

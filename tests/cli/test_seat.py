@@ -97,6 +97,10 @@ def test_a_seat_that_misses_the_valve_is_refused(run: Run) -> None:
 @pytest.mark.parametrize(
     ("words", "sentence"),
     [
+        (
+            (*USUAL, "--sink", "1mm", "--face-cut", "1mm"),
+            "--face-cut says nothing without --margin.",
+        ),
         ((*USUAL, "--sink", "0.010"), "has no unit"),
         (USUAL, "Give one of --sink and --metal."),
         ((*USUAL, "--sink", "1mm", "--metal", "1mm"), "Give one of --sink and --metal."),

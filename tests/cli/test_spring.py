@@ -151,6 +151,10 @@ def test_a_bad_file_is_told_by_its_line(
 @pytest.mark.parametrize(
     ("words", "sentence"),
     [
+        (
+            ("--rate", "30N/mm", "--free", "48mm", "--shim", "1mm"),
+            "--seat-load, --height or --springs.",
+        ),
         (("--wire", "4mm"), "Tell the spring by two loads"),
         (("--load", "300N", "--at", "46mm"), "--load and --at twice"),
         (("--free", "56mm", "--wire", "4mm"), "--coil and --active together"),

@@ -24,6 +24,7 @@ from castworthy.calc.clamp.preload import (
     stud_rate_n_per_mm,
 )
 from castworthy.calc.clamp.thread import Form, Thread, thread_of
+from castworthy.cli.needs import check_needs
 from castworthy.cli.page import bullets, page
 from castworthy.cli.typed import Typed
 from castworthy.units import Show
@@ -209,6 +210,7 @@ def clamp_command(
     Give one of --torque, --angle and --stretch.  With --studs, --bore and --pressure the clamp is
     set beside the gas force; with --ring as a load along the ring.  Information, never a pass.
     """
+    check_needs()
     asked = _Words(**words)
     thread = _thread(diameter_mm, pitch_mm=pitch_mm, per_inch_count=per_inch_count)
     most_n = None

@@ -15,6 +15,7 @@ from castworthy.calc.valvetrain.guide import Across, StemClearance, stem_clearan
 from castworthy.calc.valvetrain.metals import METALS
 from castworthy.calc.valvetrain.press_fit import Fit
 from castworthy.cli.answers import Answer, refused_answer
+from castworthy.cli.needs import check_needs
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
 from castworthy.cli.press import ToldFit, fit_answer, press_options, print_fit, told_fit
@@ -114,6 +115,7 @@ def guide_command(*, as_json: bool, show: str, **words: Any) -> None:
 
     Give --bore and --stem for the clearance, --outside and --head-bore for the fit, or all four.
     """
+    check_needs()
     told = _told(words)
     if as_json:
         answer = refused_answer(told) if isinstance(told, Refused) else _answer(told)

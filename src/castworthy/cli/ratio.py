@@ -30,6 +30,7 @@ from castworthy.calc.chamber.room import (
 )
 from castworthy.calc.outcome import Refused
 from castworthy.cli.answers import refused_answer
+from castworthy.cli.needs import check_needs
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
 from castworthy.cli.rows import read_rows
@@ -209,6 +210,7 @@ def ratio_command(
     With --deck-cut and --area, and --valve for each that sinks, the ratio after the work is told.
     With --grade again and again the head gasket is chosen, over all --cylinders after that work.
     """
+    check_needs()
     room = CylinderRoom(
         name="",
         bore_mm=bore_mm,

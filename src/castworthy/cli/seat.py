@@ -32,6 +32,7 @@ from castworthy.calc.valvetrain.seat import (
     sunk,
 )
 from castworthy.cli.answers import refused_answer
+from castworthy.cli.needs import check_needs
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
 from castworthy.cli.typed import Typed
@@ -164,6 +165,7 @@ def seat_command(
     and throat are for that seat; with --face-outer and --face-inner it is brought to the middle of
     the valve's face and its contact is told.
     """
+    check_needs()
     angles = _angles(seat_deg, top_deg=top_deg, throat_deg=throat_deg, included=included)
     if (sink_mm is None) == (metal_mm is None):
         raise click.UsageError("Give one of --sink and --metal.")

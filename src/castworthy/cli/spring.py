@@ -29,6 +29,7 @@ from castworthy.calc.valvetrain.spring import (
     law_from_loads,
 )
 from castworthy.cli.answers import refused_answer
+from castworthy.cli.needs import check_needs
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
 from castworthy.cli.spring_set import ToldSet, matched_set, print_set, set_answer
@@ -190,6 +191,7 @@ def spring_command(
     The spring is told by two loads (--load 80lbf --at 1.8in --load 240lbf --at 1.4in), by --rate
     and --free, or by --wire, --coil, --active and --free.  Values in the files carry their units.
     """
+    check_needs()
     asked = _Words(**words)
     units = Show(length=show)
     told: _Told | ToldSet | Refused
