@@ -26,6 +26,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "guide": ("guide", "Work out a stem's clearance in its guide, and the guide's fit."),
     "spring": ("spring", "Work out a spring's loads and shims, or match a set."),
     "ratio": ("ratio", "Work out a compression ratio before and after cuts."),
+    "piston": ("piston", "Work out how near a valve and the head come to the piston."),
+    "injector": ("injector", "Work out an injector's stand after a cut, and its washers."),
     "ring": ("ring", "Work out a sealing ring in its groove, its lands and its joint."),
     "leak": ("leak", "Find a port's leak from the log of its vacuum."),
     "pressure": ("pressure", "Take the temperature out of a pressure test; tell its energy."),

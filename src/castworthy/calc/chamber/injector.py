@@ -12,6 +12,18 @@ from castworthy.calc.valvetrain.shims import Shim, stack_for
 MOST_WASHERS_COUNT = 2
 """Washers under one injector.  Common practice, no source: every joint more may blow by."""
 
+PRACTICES = (
+    "Read it with the injector clamped down on its washer to the maker's torque.",
+    "Clean the seat in its sleeve: a crumb of the old washer lifts the tip.",
+    "Fit a new washer every time; a used one has taken its set and may blow by.",
+)
+"""How a stand is read and kept.  Common practice, no source."""
+
+CAUTION = (
+    "A tip that stands out too far meets the piston or wets its bowl off the mark; the maker's "
+    "manual says where it may stand."
+)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class InjectorStand:

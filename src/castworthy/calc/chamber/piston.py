@@ -9,6 +9,20 @@ from numpy.typing import NDArray
 from castworthy.calc.chamber.room import disc_cm3
 from castworthy.calc.errors import InputError
 
+PRACTICES = (
+    "Turn the engine over by hand, twice round, before the starter ever turns it; stop where it "
+    "binds.",
+    "Prove the figure on the engine: clay on the crown, or a light spring under the valve and a "
+    "dial, as the maker's manual says.",
+    "Look at intake and exhaust: the exhaust is near while it closes, the intake as it opens.",
+)
+"""How a gap is proved.  Common practice, no source."""
+
+CAUTION = (
+    "A worn timing drive, a stretched belt and a hot engine take some of the gap away: what is "
+    "wanted comes from the engine maker's manual."
+)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Crank:
@@ -47,6 +61,17 @@ class ValveOverPiston:
     def closed_gap_mm(self) -> float:
         """Gap with the valve closed and the piston at top dead centre."""
         return self.gasket_mm + self.deck_clearance_mm + self.recession_mm + self.pocket_mm
+
+    @property
+    def piston_to_head_mm(self) -> float:
+        """Gap between the piston's crown and the deck at top dead centre."""
+        return self.gasket_mm + self.deck_clearance_mm
+
+    @property
+    def u_piston_to_head_mm(self) -> float | None:
+        """Standard uncertainty of that gap; ``None`` where neither part has one."""
+        parts = [u for u in (self.u_gasket_mm, self.u_deck_clearance_mm) if u is not None]
+        return hypot(*parts) if parts else None
 
     @property
     def u_gap_mm(self) -> float | None:

@@ -2,7 +2,13 @@
 
 from collections.abc import Mapping
 
-from castworthy.calc.chamber.injector import InjectorStand, bare_stand_mm, injector_stand
+from castworthy.calc.chamber.injector import (
+    CAUTION,
+    PRACTICES,
+    InjectorStand,
+    bare_stand_mm,
+    injector_stand,
+)
 from castworthy.calc.decision.figure import FigureJudged, judge_figure
 from castworthy.calc.errors import InputError
 from castworthy.calc.outcome import Refused
@@ -286,15 +292,8 @@ INJECTOR = Sum(
     },
     example_says="A tip 1.81 mm out over a washer of 1.5 mm, 0.15 mm off the deck",
     prefill=_prefill,
-    practices=(
-        "Read it with the injector clamped down on its washer to the maker's torque.",
-        "Clean the seat in its sleeve: a crumb of the old washer lifts the tip.",
-        "Fit a new washer every time; a used one has taken its set and may blow by.",
-    ),
-    cautions=(
-        "A tip that stands out too far meets the piston or wets its bowl off the mark; the "
-        "maker's manual says where it may stand.",
-    ),
+    practices=PRACTICES,
+    cautions=(CAUTION,),
     steps=("plan", "machine", "assemble"),
     operations=(OperationKind.WASHER,),
 )

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import hypot
 
 from castworthy.calc.chamber.piston import (
     Crank,
@@ -57,7 +56,7 @@ def work(given: Given) -> Answer:
         verdict=Verdict.MISSING if valve is None else valve.verdict,
         show=given.show,
     )
-    touching = min(gaps.then.gap_mm, _head_gap(gaps.after)) <= 0.0
+    touching = min(gaps.then.gap_mm, gaps.after.piston_to_head_mm) <= 0.0
     return Answer(
         headline=_headline(gaps, valve=valve, head=head, given=given),
         tone="outside" if touching else tone_of(valve, head),
@@ -144,18 +143,13 @@ def _least(
     )
 
 
-def _head_gap(place: ValveOverPiston) -> float:
-    return place.gasket_mm + place.deck_clearance_mm
-
-
 def _judged(given: Given, *, gaps: _Gaps) -> tuple[FigureJudged | None, FigureJudged | None]:
     least, least_head, after = given.maybe("least_valve"), given.maybe("least_head"), gaps.after
-    parts = [u for u in (after.u_gasket_mm, after.u_deck_clearance_mm) if u is not None]
     return (
         None if least is None else judge_figure(gaps.then.gap_mm, u=gaps.then.u_gap_mm, low=least),
         None
         if least_head is None
-        else judge_figure(_head_gap(after), u=hypot(*parts) if parts else None, low=least_head),
+        else judge_figure(after.piston_to_head_mm, u=after.u_piston_to_head_mm, low=least_head),
     )
 
 
@@ -232,7 +226,7 @@ def _depth(recession_mm: float, show: Show) -> str:
 
 
 def _head_rows(given: Given, *, gaps: _Gaps, judged: FigureJudged | None) -> tuple[Row, ...]:
-    show, before, after = given.show, _head_gap(gaps.place), _head_gap(gaps.after)
+    show, before, after = given.show, gaps.place.piston_to_head_mm, gaps.after.piston_to_head_mm
     rows = [Row(label="Piston to head", value=size(before, show), note="at top dead centre")]
     if abs(after - before) > 1e-9:
         rows.append(Row(label="with the other gasket", value=size(after, show), inset=True))
@@ -265,11 +259,11 @@ def _cautions(
     said = []
     if gaps.then.gap_mm <= 0.0:
         said.append("The valve meets the piston: do not turn this engine over.")
-    if _head_gap(gaps.after) <= 0.0:
+    if gaps.after.piston_to_head_mm <= 0.0:
         said.append("The piston meets the head: check the gasket and how far it stands proud.")
     least = given.maybe("least_head")
     if head is not None and head.verdict is Verdict.OUTSIDE and least is not None:
-        short = cut(least - _head_gap(gaps.after), given.show)
+        short = cut(least - gaps.after.piston_to_head_mm, given.show)
         said.append(f"Piston to head is {short} less than asked.")
     if any(each is not None and each.verdict is Verdict.CLOSE for each in (valve, head)):
         said.append("Too close to call with these gauges: measure it on the engine with clay.")

@@ -1,5 +1,6 @@
 """The form of the sum piston to valve."""
 
+from castworthy.calc.chamber.piston import CAUTION, PRACTICES
 from castworthy.calc.quantity import Site
 from castworthy.web.contexts.sums.form import Field, Part, Sum
 from castworthy.web.contexts.sums.piston import prefill, work
@@ -182,17 +183,8 @@ PISTON = Sum(
     },
     example_says="An exhaust valve closing through the overlap, 0.15 mm off the deck",
     prefill=prefill,
-    practices=(
-        "Turn the engine over by hand, twice round, before the starter ever turns it; stop where "
-        "it binds.",
-        "Prove the figure on the engine: clay on the crown, or a light spring under the valve and "
-        "a dial, as the maker's manual says.",
-        "Look at intake and exhaust: the exhaust is near while it closes, the intake as it opens.",
-    ),
-    cautions=(
-        "A worn timing drive, a stretched belt and a hot engine take some of the gap away: what is "
-        "wanted comes from the engine maker's manual.",
-    ),
+    practices=PRACTICES,
+    cautions=(CAUTION,),
     steps=("plan", "assemble"),
     site=Site.VALVE,
 )
