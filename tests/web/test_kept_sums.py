@@ -12,7 +12,7 @@ from django.urls import reverse
 from castworthy.actions.heads import scrap
 from castworthy.actions.people import change_units
 from castworthy.records.kept_sums import kept_sums_of
-from castworthy.records.models import Head, KeptSum, Person
+from castworthy.records.models import Head, KeptSum, Person, Reading
 from castworthy.units import Show
 from castworthy.web.contexts.sums.all_sums import SUMS
 from castworthy.web.contexts.sums.form import Sum
@@ -301,3 +301,72 @@ def test_the_history_tells_kept_and_taken_back(client: Client, head: Head) -> No
     assert "Took back a kept sum" in page
     assert re.search(r'past__row--replaced"><strong>Seat cut 2B</strong>', page)
     assert "taken back by Ana Reed" in page
+
+
+# ---- a figure of a sum that is a reading ----
+
+
+GUIDE = {"bores": "0.3148\n0.3145", "stems": "0.3120\n0.3121"}
+"""Widest 0.3148 less thinnest 0.3120: 0.0028 in; tightest 0.3145 less 0.3121: 0.0024 in."""
+LOADS = {
+    "way": "loads",
+    "load_1": "80",
+    "height_1": "1.8",
+    "load_2": "240",
+    "height_2": "1.4",
+    "installed": "1.75",
+    "lift": "0.25",
+}
+"""A straight line through both: 400 lbf/in, so 100 lbf at 1.75 in and 200 lbf at 1.5 in."""
+
+
+def to_measure(page: str) -> list[str]:
+    """The figures a page offers to take in, as quantity and text."""
+    found = re.findall(r"/measure\?quantity=(\w+)&place=2B&typed=([^\"]+)", page)
+    return [f"{quantity} {typed}" for quantity, typed in found]
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "wanted"),
+    [
+        ("guide", GUIDE, ["guide_clearance 0.0028"]),
+        ("guide", GUIDE | {"high": "0.0020"}, ["guide_clearance 0.0028"]),
+        ("guide", GUIDE | {"low": "0.0026", "high": "0.0040"}, ["guide_clearance 0.0024"]),
+        ("guide", GUIDE | {"stems": "0.3149"}, []),
+        ("spring", LOADS, ["seat_load 100.0", "open_load 200.0"]),
+        ("spring", LOADS | {"lift": ""}, ["seat_load 100.0"]),
+        ("spring", LOADS | {"installed": ""}, []),
+        ("spring", {**LOADS, "way": "rate", "rate": "400", "free": "2.0"}, []),
+        ("seat", TEN_THOU, []),
+    ],
+)
+def test_what_was_read_leads_to_measure(
+    client: Client, head: Head, name: str, typed: dict[str, str], wanted: list[str]
+) -> None:
+    page = look(client, sum_address(name, head=head.tag, place="2B", **typed))
+    assert to_measure(page) == wanted
+    assert "typed=" not in look(client, sum_address(name, head=head.tag, **typed)).split("<main")[1]
+
+
+def test_measure_holds_the_figure_and_stores_nothing(
+    client: Client, head: Head, machinist: Person
+) -> None:
+    page = look(client, sum_address("guide", head=head.tag, place="2B", **GUIDE))
+    address = re.search(r'href="([^"]*typed=[^"]*)"', page)[1]
+    before = Reading.objects.count()
+    bench = look(client, address)
+    assert 'id="typed" name="typed" value="0.0028"' in bench
+    assert "0.0028 comes from a sum. Enter takes it in as your reading." in bench
+    assert 'name="quantity" value="guide_clearance"' in bench
+    assert 'name="place" value="2B"' in bench
+    assert Reading.objects.count() == before
+
+
+def test_a_figure_too_long_is_cut_to_the_field(client: Client, head: Head) -> None:
+    address = f"{reverse('measure', args=[head.tag])}?quantity=guide_clearance&typed={'9' * 90}"
+    assert f'value="{"9" * 40}"' in look(client, address)
+
+
+def test_a_sum_that_offers_a_reading_says_why() -> None:
+    assert {each.name for each in SUMS if each.readings} == {"guide", "spring"}
+    assert all(each.readings_say for each in SUMS if each.readings)

@@ -32,6 +32,7 @@ from castworthy.web.gate import anyone_signed_in, machinist
 UNPROCESSABLE = 422
 _MOST = {"mm": 100_000.0, "um": 100_000.0, "n": 1_000_000.0, "cm3": 1_000_000.0, "kpa": 100_000.0}
 """Past any slip of the point that could be asked about (common practice, no source)."""
+_LONGEST = 40
 
 
 @require_safe
@@ -47,7 +48,7 @@ def measure(request: HttpRequest, tag: str) -> HttpResponse:
     )
     part = request.headers.get("HX-Target") == "bench"
     template = "castworthy/measure/bench.html" if part else "castworthy/measure/measure.html"
-    answer = render(request, template, _context(request, page, show=show))
+    answer = render(request, template, _context(request, page, show=show) | _brought(request))
     answer.headers["Vary"] = "HX-Request, HX-Target, Cookie"
     return answer
 
@@ -150,6 +151,18 @@ def _context(
         **_frame(request, page),
         "bench": bench_of(page, show=show),
         "entry": {"uuid": uuid4(), **(entry or {})},
+    }
+
+
+def _brought(request: HttpRequest) -> dict[str, Any]:
+    """A figure that came with the address: it stands in the field and nothing is stored yet."""
+    typed = request.GET.get("typed", "").strip()[:_LONGEST]
+    if not typed:
+        return {}
+    return {
+        "entry": {"uuid": uuid4(), "typed": typed},
+        "said": (f"{typed} comes from a sum. Enter takes it in as your reading.",),
+        "said_verdict": "not measured",
     }
 
 

@@ -171,6 +171,7 @@ def _shown(
             place=page.sum.place_of(asked.head),
             kept=kept_sums(asked.head.tag),
             show=asked.show,
+            own=show_for(request),
             note=request.POST.get("note", ""),
         )
     return render(request, template, context, status=status)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from django.utils.safestring import SafeString
 
-from castworthy.calc.quantity import Site
+from castworthy.calc.quantity import Quantity, Site
 from castworthy.calc.rework.results import OperationKind
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.records.proof_words import temperature_unit, vacuum_unit
@@ -225,7 +225,9 @@ class Sum:
 
     ``steps`` are the url names of the head's pages it belongs to: kept answers and a link
     stand there; ``operations`` those of the plan they stand beside.  ``site`` is what kind of
-    place it is worked at, its group's unless it says.
+    place it is worked at, its group's unless it says.  ``readings`` answers what of the sum is
+    read, not predicted, in the quantity's own unit: a person may take it in at Measure;
+    ``readings_say`` says why it is a reading.
     """
 
     name: str
@@ -242,6 +244,8 @@ class Sum:
     steps: tuple[str, ...] = ("plan",)
     operations: tuple[OperationKind, ...] = ()
     site: Site | None = None
+    readings: Callable[[Given], Mapping[Quantity, float]] | None = None
+    readings_say: str = ""
 
     @property
     def fields(self) -> tuple[Field, ...]:

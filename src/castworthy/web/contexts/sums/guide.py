@@ -28,15 +28,7 @@ _BETWEEN = re.compile(r"[;\t]|,\s|\s+(?=[\d.])")
 
 
 def _guide(given: Given) -> Answer:
-    show = given.show
-    found = stem_clearance(
-        _readings(given, "bores"),
-        stems=_readings(given, "stems"),
-        low_mm=given.maybe("low"),
-        high_mm=given.maybe("high"),
-        u_bore_mm=given.maybe("u_bore"),
-        u_stem_mm=given.maybe("u_stem"),
-    )
+    found, show = _clearance(given), given.show
     return Answer(
         headline=_guide_words(found, given=given),
         tone=_guide_tone(found),
@@ -62,6 +54,28 @@ def _guide(given: Given) -> Answer:
         if found.smallest_mm < 0.0
         else (),
     )
+
+
+def _clearance(given: Given) -> StemClearance:
+    return stem_clearance(
+        _readings(given, "bores"),
+        stems=_readings(given, "stems"),
+        low_mm=given.maybe("low"),
+        high_mm=given.maybe("high"),
+        u_bore_mm=given.maybe("u_bore"),
+        u_stem_mm=given.maybe("u_stem"),
+    )
+
+
+def _taken_in(given: Given) -> Mapping[Quantity, float]:
+    """The clearance that decides: the largest, wear opens it; the smallest where that is less
+    than the least asked; none where the stem binds.
+    """
+    found, least = _clearance(given), given.maybe("low")
+    if found.smallest_mm <= 0.0:
+        return {}
+    tight = least is not None and found.smallest_mm < least
+    return {Quantity.GUIDE_CLEARANCE: found.smallest_mm if tight else found.largest_mm}
 
 
 def _guide_words(found: StemClearance, *, given: Given) -> str:
@@ -194,4 +208,6 @@ GUIDE = Sum(
     practices=("Read the guide at top, middle and bottom, along and across the head.",),
     steps=("plan", "machine"),
     operations=(OperationKind.GUIDE,),
+    readings=_taken_in,
+    readings_say="Guide and stem were both read; the clearance is the one less the other.",
 )

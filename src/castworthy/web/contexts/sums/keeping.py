@@ -7,6 +7,7 @@ from uuid import UUID, uuid4
 
 from django.urls import reverse
 
+from castworthy.calc.quantity import FACTS, Quantity
 from castworthy.records.kept_sums import (
     AnswerRow,
     AnswerTable,
@@ -17,7 +18,8 @@ from castworthy.records.kept_sums import (
 )
 from castworthy.records.lookups.heads import HeadFacts
 from castworthy.units import Show
-from castworthy.web.contexts.figures import counted
+from castworthy.web.contexts.figures import counted, measure_link, quantity_name
+from castworthy.web.contexts.plan import Link
 from castworthy.web.contexts.sums.all_sums import sum_named
 from castworthy.web.contexts.sums.form import Answer, Field, Given
 from castworthy.web.contexts.sums.page import SumPage
@@ -63,7 +65,8 @@ class Keeping:
 
     ``now`` is the kept sum that says just what the page shows; ``earlier`` are the others of
     this sum and place, newest first, ``more_count`` of them left out.  ``ended`` is why nothing
-    is kept any more.  ``hidden`` is what the form sends.
+    is kept any more.  ``hidden`` is what the form sends.  ``readings`` lead to Measure with the
+    figure in the field, ``readings_say`` why it is one.
     """
 
     tag: str
@@ -75,6 +78,8 @@ class Keeping:
     now: KeptLine | None
     earlier: tuple[KeptLine, ...]
     more_count: int
+    readings: tuple[Link, ...]
+    readings_say: str
 
     @property
     def where(self) -> str:
@@ -89,9 +94,13 @@ def keeping_of(
     place: str,
     kept: Iterable[KeptFacts],
     show: Show,
+    own: Show,
     note: str = "",
 ) -> Keeping:
-    """What the page of a sum says about keeping it with a head."""
+    """What the page of a sum says about keeping it with a head.
+
+    It is shown in ``show``; ``own`` are the units the person reads elsewhere.
+    """
     same = [
         each for each in kept if (each.worked.name, each.worked.place) == (page.sum.name, place)
     ]
@@ -112,6 +121,8 @@ def keeping_of(
         now=None if now is None else kept_line(now),
         earlier=tuple(kept_line(each) for each in earlier[:_MOST_EARLIER_COUNT]),
         more_count=max(len(earlier) - _MOST_EARLIER_COUNT, 0),
+        readings=_readings(page, tag=head.tag, place=place, own=own),
+        readings_say=page.sum.readings_say,
     )
 
 
@@ -180,6 +191,27 @@ def plain_answer(answer: Answer) -> KeptAnswer:
 def as_sent(sent: Mapping[str, str], *, page: SumPage) -> dict[str, str]:
     """What was sent of a sum's fields, for the address one is led back to."""
     return {each.field.name: each.typed for each in page.fields if each.field.name in sent}
+
+
+def _readings(page: SumPage, *, tag: str, place: str, own: Show) -> tuple[Link, ...]:
+    """The ways to Measure with what of the sum is a reading of its place."""
+    if page.answer is None or page.sum.readings is None or not place:
+        return ()
+    return tuple(
+        _reading(quantity, value, tag=tag, place=place, own=own)
+        for quantity, value in page.sum.readings(page.filled.given).items()
+        if FACTS[quantity].site is page.sum.worked_at
+    )
+
+
+def _reading(quantity: Quantity, value: float, *, tag: str, place: str, own: Show) -> Link:
+    suffix = FACTS[quantity].suffix
+    said = own.value(value, suffix=suffix)
+    typed = urlencode({"typed": own.number(value, suffix=suffix)})
+    return Link(
+        words=f"{quantity_name(quantity)} of {place}, {said}",
+        address=f"{measure_link(tag, quantity=quantity, place=place)}&{typed}",
+    )
 
 
 def _says(facts: KeptFacts, *, typed: tuple[TypedField, ...], show: Show) -> bool:

@@ -149,6 +149,18 @@ def _at_work(given: Given, *, law: SpringLaw) -> SpringWork | None:
         raise SumFault(str(fault), field="lift") from fault
 
 
+def _taken_in(given: Given) -> Mapping[Quantity, float]:
+    """The loads in place of a spring read at two heights; a rate or a wire only predicts them."""
+    installed = given.maybe("installed")
+    if given.word("way") != "loads" or installed is None:
+        return {}
+    work = at_work(law_of(given), installed_mm=installed, lift_mm=given.maybe("lift") or 0.0)
+    if work.seat_load_n <= 0.0:
+        return {}
+    found = {Quantity.SEAT_LOAD: work.seat_load_n}
+    return found | {Quantity.OPEN_LOAD: work.open_load_n} if given.maybe("lift") else found
+
+
 def _sag(given: Given, *, law: SpringLaw) -> Sag | None:
     if not given.both("new_load", "new_at"):
         return None
@@ -377,4 +389,6 @@ SPRING = Sum(
     practices=PRACTICES,
     cautions=(SPRING_FORCE,),
     steps=("assemble",),
+    readings=_taken_in,
+    readings_say="Both loads were read on the tester; a spring is straight between them.",
 )
