@@ -29,6 +29,9 @@ WALK_HEADS = ("F2-0301", "F2-0302", "F2-0303", "F2-0304")
 RING_HEAD = "R2-0001"
 """A head whose sheet has a sealing ring, one ring read."""
 
+SUM_HEAD = "F2-0601"
+"""A head with nothing read yet, to take a sum's figure in."""
+
 LEAK_HEADS = ("F2-0501", "F2-0502")
 """Heads assembled and ready to be proved."""
 
@@ -48,7 +51,7 @@ def fill() -> None:
     supplier = trade.add_supplier(name="Lode Foundry", by=owner)
     lot = trade.add_lot(supplier_id=supplier.pk, code="7F", by=owner)
     trade.add_customer(name="Ridge Farms", by=owner)
-    for tag in (*BENCH_HEADS, READ_HEAD, *WALK_HEADS, *TRACE_HEADS, *LEAK_HEADS):
+    for tag in (*BENCH_HEADS, READ_HEAD, *WALK_HEADS, *TRACE_HEADS, *LEAK_HEADS, SUM_HEAD):
         heads.take_in_head(tag=tag, sheet="F2", kind="new casting", lot_id=lot.pk, by=owner)
     heads.take_in_head(tag=BIG_HEAD, sheet="F66", kind="new casting", lot_id=lot.pk, by=owner)
     _traced(owner)

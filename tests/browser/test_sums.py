@@ -4,7 +4,7 @@ import re
 
 import pytest
 from playwright.sync_api import expect
-from seed import READ_HEAD
+from seed import READ_HEAD, SUM_HEAD
 from served import DESK, PHONE, Pages
 
 BOTH = pytest.mark.parametrize("pages", [DESK, PHONE], indirect=True, ids=["desk", "phone"])
@@ -141,3 +141,17 @@ def test_an_unknown_tag_is_told_and_the_figures_stay(pages: Pages) -> None:
     page.keyboard.press("Enter")
     expect(page.locator("#choose-error")).to_contain_text("There is no head 'F2-99'")
     expect(page.get_by_label("How much")).to_have_value("8 thou")
+
+
+def test_a_clearance_is_taken_in_as_a_reading(pages: Pages) -> None:
+    page = pages.new(sign_in="ana", path=f"/sums/guide?head={SUM_HEAD}&place=2B")
+    page.get_by_label("Guide", exact=True).fill("0.3148\n0.3145")
+    page.get_by_label("Stem", exact=True).fill("0.3120\n0.3121")
+    # Widest guide less thinnest stem, by hand.
+    page.get_by_role("link", name="guide clearance of 2B, 0.0028 in").click()
+    expect(page.locator("#typed")).to_have_value("0.0028")
+    expect(page.locator("#said")).to_contain_text("comes from a sum")
+    expect(page.locator("#place-name")).to_contain_text("2B")
+    page.locator("#typed").press("Enter")
+    expect(page.locator("#readings tr[data-place='2B']")).to_contain_text("0.0028")
+    expect(page.locator("#said")).not_to_contain_text("comes from a sum")
