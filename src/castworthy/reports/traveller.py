@@ -37,7 +37,8 @@ class TravellerPaper:
     """What a traveller says.
 
     ``summary`` is the plan in one sentence, ``warning`` what must be known before starting
-    (a plan that keeps only the bare limits, a limit no work can prove).
+    (a plan that keeps only the bare limits, a limit no work can prove).  ``together`` is what to
+    keep in hand when it is assembled and proved.
     """
 
     imprint: Imprint
@@ -51,6 +52,7 @@ class TravellerPaper:
     units: str = ""
     bars: tuple[BarGroup, ...] = ()
     measure_again: tuple[str, ...] = ()
+    together: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     last_word: str = ""
 

@@ -13,6 +13,7 @@ from castworthy.records.cautions import CUTTING, LAST_WORD
 from castworthy.records.lookups.heads import head_facts
 from castworthy.records.lookups.ring import PlacedRing, RingDesign, RingPage, ring_page
 from castworthy.records.ring_words import (
+    PRACTICE,
     cut_sentences,
     design_cautions,
     fit_lines,
@@ -72,7 +73,7 @@ def groove_paper(tag: str, *, press: Press) -> GroovePaper:
         ),
         share=share_sentence(page),
         wire=f"Wire for the head: {total} for {design.wire.rings_count} rings, cuts included.",
-        practices=PRACTICES,
+        practices=(PRACTICE, *PRACTICES),
         cautions=(CUTTING, CUTTER_PATH),
         last_word=LAST_WORD,
     )

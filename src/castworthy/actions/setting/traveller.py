@@ -30,6 +30,7 @@ from castworthy.records.lookups.machine import MachinePage, OperationFacts, mach
 from castworthy.records.lookups.people import shop
 from castworthy.records.lookups.plan import plan_page
 from castworthy.records.plans import plan_offered
+from castworthy.records.practices import TOGETHER, practices_of
 from castworthy.reports.parts import BarGroup, BarRow
 from castworthy.reports.traveller import Done, TravellerPaper, TravellerStep
 
@@ -47,11 +48,12 @@ def traveller_paper(tag: str, *, press: Press) -> TravellerPaper:
         facts=facts_of(head),
         summary=_summary(offered, words=page.plan_words, press=press),
         warning="" if offered is None or offered.guarded else odds_sentence(offered),
-        steps=tuple(_steps(work, feed=_feed(page, press=press), press=press)),
+        steps=tuple(_steps(work, loaded=page.loaded, feed=_feed(page, press=press), press=press)),
         units=f"sizes in {unit_words(press.show)}, "
         f"cuts in {unit_words(press.show, difference=True)}",
         bars=() if offered is None else tuple(_bars(offered, sheet=page.sheet, press=press)),
         measure_again=_again(page),
+        together=TOGETHER,
         cautions=(LIFTING,),
         last_word=LAST_WORD,
     )
@@ -77,7 +79,9 @@ def _feed(page: MachinePage, *, press: Press) -> str:
     return cure_words(cure_for(page.sheet, machine=last_machine()), show=press.show)
 
 
-def _steps(work: Iterable[OperationFacts], *, feed: str, press: Press) -> Iterable[TravellerStep]:
+def _steps(
+    work: Iterable[OperationFacts], *, loaded: bool, feed: str, press: Press
+) -> Iterable[TravellerStep]:
     by_kind: dict[OperationKind, list[OperationFacts]] = {}
     for one in work:
         by_kind.setdefault(one.kind, []).append(one)
@@ -93,6 +97,7 @@ def _steps(work: Iterable[OperationFacts], *, feed: str, press: Press) -> Iterab
             figures=figures(same, show=press.show),
             notes=(
                 *dict.fromkeys(one.why for one in same if one.why and len(same) == 1),
+                *practices_of(kind, loaded=loaded),
                 *((feed,) if feed and kind is OperationKind.SURFACE else ()),
             ),
             cautions=cautions_for(kind)[:-1],

@@ -43,13 +43,15 @@ class OperationFacts:
 class MachinePage:
     """The work of one head, signed operations first as they were signed.
 
-    ``plan_words`` says which plan it follows; empty when none was chosen.
+    ``plan_words`` says which plan it follows; empty when none was chosen.  ``loaded`` when it came
+    with its valves in.
     """
 
     tag: str
     sheet: HeadSheet
     operations: tuple[OperationFacts, ...]
     plan_words: str
+    loaded: bool
 
 
 def machine_page(tag: str) -> MachinePage:
@@ -69,6 +71,7 @@ def machine_page(tag: str) -> MachinePage:
         sheet=sheet_for(head),
         operations=tuple(_facts(row) for row in rows),
         plan_words=_plan_words(head),
+        loaded=head.loaded,
     )
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from castworthy.records.assembly import AssemblyGroup, AssemblyItem
 from castworthy.records.kept_sums import KeptFacts
 from castworthy.records.lookups.assemble import AssemblePage
+from castworthy.records.practices import OWN_PLACES
 from castworthy.web.contexts.sums.at_step import kept_at_place
 from castworthy.web.contexts.sums.keeping import KeptLine
 
@@ -50,12 +51,16 @@ class Row:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AssemblyTable:
-    """The valves as a table, the head and its cylinders as short lists; cautions said once."""
+    """The valves as a table, the head and its cylinders as short lists; cautions said once.
+
+    ``practice`` is why a valve has a place of its own.
+    """
 
     lists: tuple[AssemblyGroup, ...]
     columns: tuple[Column, ...]
     rows: tuple[Row, ...]
     cautions: tuple[str, ...]
+    practice: str
 
 
 def assembly_table(page: AssemblePage, *, kept: Sequence[KeptFacts] = ()) -> AssemblyTable:
@@ -70,6 +75,7 @@ def assembly_table(page: AssemblePage, *, kept: Sequence[KeptFacts] = ()) -> Ass
         columns=columns,
         rows=tuple(_row(group, usual=usual, kept=kept) for group in rows),
         cautions=page.cautions,
+        practice=OWN_PLACES,
     )
 
 

@@ -11,6 +11,7 @@ from castworthy.calc.rework.results import OperationKind
 from castworthy.records.cautions import LAST_WORD, cautions_for
 from castworthy.records.kept_sums import KeptFacts
 from castworthy.records.lookups.machine import MachinePage, OperationFacts
+from castworthy.records.practices import practices_of
 from castworthy.records.standing import Standing
 from castworthy.units import Show
 from castworthy.web.contexts.figures import counted, measure_link, quantity_name
@@ -40,9 +41,9 @@ class Entry:
 class OperationRow:
     """One operation.  ``state`` is done, next, planned or dropped; ``mark`` stands in its ring.
 
-    ``feed`` says how to set the cutter for the finish wanted, where the deck is cut; ``ring`` is
-    the way to the ring page, where a ring is worked on.  ``kept`` are the sums kept for it,
-    ``ways`` the sums to work before it.
+    ``practices`` is how the trade does it; ``feed`` says how to set the cutter for the finish
+    wanted, where the deck is cut; ``ring`` is the way to the ring page, where a ring is worked
+    on.  ``kept`` are the sums kept for it, ``ways`` the sums to work before it.
     """
 
     id: int
@@ -61,6 +62,7 @@ class OperationRow:
     wrong: str
     skip_wrong: str
     cautions: tuple[str, ...]
+    practices: tuple[str, ...]
     feed: str
     ring: str
     kept: tuple[KeptLine, ...]
@@ -114,7 +116,7 @@ def machine_list(
             entry=entry if entry is not None and entry.operation_id == op.id else None,
             feed=feed,
             kept=kept,
-            tag=page.tag,
+            page=page,
             show=show,
         )
         for number, op in enumerate(operations, start=1)
@@ -166,7 +168,7 @@ def _row(
     entry: Entry | None,
     feed: str,
     kept: Sequence[KeptFacts],
-    tag: str,
+    page: MachinePage,
     show: Show,
 ) -> OperationRow:
     state = "next" if op.id == following else op.state
@@ -193,10 +195,11 @@ def _row(
         wrong=entry.wrong if entry else "",
         skip_wrong=entry.skip_wrong if entry else "",
         cautions=cautions_for(op.kind)[:-1] if state == "next" else (),
+        practices=practices_of(op.kind, loaded=page.loaded) if state == "next" else (),
         feed=feed if op.kind is OperationKind.SURFACE and op.state == "planned" else "",
-        ring=_ring_address(tag, place=op.place) if op.kind in _RINGS else "",
+        ring=_ring_address(page.tag, place=op.place) if op.kind in _RINGS else "",
         kept=kept_at_operation(kept, kind=op.kind, place=op.place),
-        ways=ways_of_operation(tag, kind=op.kind, place=op.place) if state == "next" else (),
+        ways=ways_of_operation(page.tag, kind=op.kind, place=op.place) if state == "next" else (),
     )
 
 

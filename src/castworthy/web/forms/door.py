@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 
 from castworthy.records.lookups.take_in import TakeInChoices
+from castworthy.records.practices import MARK_VALVES
 
 NEW = "new"
 """The choice that adds a supplier, a lot or a customer on the spot."""
@@ -70,7 +71,9 @@ class HeadFactsForm(OriginForm):
         required=False,
         help_text="Cast or stamped: casting number, date, what the customer wrote.",
     )
-    loaded = forms.BooleanField(label="Valves and springs are fitted", required=False)
+    loaded = forms.BooleanField(
+        label="Valves and springs are fitted", required=False, help_text=MARK_VALVES
+    )
     history = forms.CharField(
         label="What is said of it",
         required=False,
