@@ -147,6 +147,28 @@ def test_a_fitted_ring_is_judged_all_round(run: Run) -> None:
     assert "1 of 4 places round it not read" in missing.stderr
 
 
+def test_a_sheet_may_leave_one_side_of_the_stand_open(run: Run, tmp_path: Path) -> None:
+    """The sheet asks 9.5 thou at least: the wire's 9.0 are outside, and so is a ring of 9.2."""
+    text = (SHEETS / "t66.toml").read_text(encoding="utf-8")
+    head, tail = text.split("[limit.ring_stand]\n")
+    rest = tail.partition("\n[")[2]
+    sheet = tmp_path / "open.toml"
+    asked = '[limit.ring_stand]\nlow = "0.0095 in"\nrule = "simple"\n'
+    sheet.write_text(f"{head}{asked}\n[{rest}", encoding="utf-8")
+    reads = [word for at in (9.6, 9.6, 9.2, 9.6) for word in ("--read", f"{at}thou")]
+    answer = answer_of(
+        run, *TRADE, "--sheet", sheet, *reads, "--joint", "9.6thou", "9.6thou", "--show", "thou"
+    )
+
+    assert answer["stand_allowed_mm"] == [pytest.approx(0.0095 * 25.4), None]
+    assert answer["within_probability"] == 0.0
+    assert (
+        "The stand of 0.0090 in is outside what is allowed, 0.0095 in at least."
+        in answer["cautions"]
+    )
+    assert answer["read"]["verdict"] == "outside"
+
+
 def test_a_deck_cut_after_the_groove_is_told(run: Run) -> None:
     """By hand: 32 less 4 thou deep, 9 and 4 thou out."""
     cut = answer_of(run, *TRADE, "--deck-cut", "4thou")["after_deck_cut"]

@@ -11,7 +11,7 @@ import numpy as np
 from rich.table import Table
 from rich.text import Text
 
-from castworthy.calc.head import HeadSheet
+from castworthy.calc.head import HeadSheet, Limit, WorkRules
 from castworthy.calc.outcome import Refused
 from castworthy.calc.quantity import Quantity
 from castworthy.calc.sealing.groove import (
@@ -43,11 +43,13 @@ from castworthy.cli.files import read_text
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
 from castworthy.cli.ring_read import (
+    Ends,
     ReadRing,
     print_read,
     read_answer,
     read_ring,
     ring_read_options,
+    stand_cautions,
 )
 from castworthy.cli.typed import Typed
 from castworthy.sheets.spec import read_sheet, sheet_unit
@@ -107,7 +109,7 @@ class Found:
     fit: RingFit
     stack: Stack
     shares: RingShares
-    stand_mm: Span | None
+    stand_mm: Ends | None
     lengths_mm: Span
     deck_left_mm: float | None
     placed: Placed | None
@@ -180,7 +182,8 @@ def ring_command(*, sheet: Path | None, dxf: Path | None, as_json: bool, **asked
 
 
 def _work_out(asked: dict[str, Any], *, head: HeadSheet | None) -> Found | Refused:
-    stand = asked["stand_mm"] or _stand_of(head)
+    limit = _limit_of(asked["stand_mm"], head=head)
+    stand = None if limit is None else (limit.low, limit.high)
     design = _design(asked, stand=stand)
     if isinstance(design, Refused):
         return design
@@ -196,7 +199,7 @@ def _work_out(asked: dict[str, Any], *, head: HeadSheet | None) -> Found | Refus
         depth_mm=asked["tol_depth_mm"],
         width_mm=asked["tol_width_mm"],
     )
-    read = read_ring(groove, asked=asked, stand_mm=stand)
+    read = read_ring(groove, asked=asked, limit=limit, work=head.work if head else WorkRules())
     if isinstance(read, Refused):
         return read
     thickness, ends = asked["thickness_mm"], {"gap_mm": asked["gap_mm"]}
@@ -226,20 +229,20 @@ def _work_out(asked: dict[str, Any], *, head: HeadSheet | None) -> Found | Refus
     )
 
 
-def _stand_of(head: HeadSheet | None) -> Span | None:
-    """The stand that a sheet allows, where it has both limits."""
-    limit = None if head is None else head.limit_for(Quantity.RING_STAND)
-    if limit is None or limit.low is None or limit.high is None:
-        return None
-    return limit.low, limit.high
+def _limit_of(stand_mm: Span | None, *, head: HeadSheet | None) -> Limit | None:
+    """The stand that is asked for, or that a sheet allows."""
+    if stand_mm is not None:
+        return Limit(quantity=Quantity.RING_STAND, low=stand_mm[0], high=stand_mm[1])
+    return None if head is None else head.limit_for(Quantity.RING_STAND)
 
 
-def _design(asked: dict[str, Any], *, stand: Span | None) -> GrooveDesign | Refused | None:
+def _design(asked: dict[str, Any], *, stand: Ends | None) -> GrooveDesign | Refused | None:
     """The groove for a wanted press and stand, where depth and width are not given."""
     given = [asked[name] is not None for name in ("depth_mm", "width_mm")]
     if all(given):
         return None
-    if any(given) or asked["press_mm"] is None or stand is None:
+    low, high = stand or (None, None)
+    if any(given) or asked["press_mm"] is None or low is None or high is None:
         raise InputRefusedError(
             "Give the groove's --depth and --width, or leave both out and give the --press and "
             "--stand wanted."
@@ -247,8 +250,8 @@ def _design(asked: dict[str, Any], *, stand: Span | None) -> GrooveDesign | Refu
     return groove_for(
         Wanted(
             wire_mm=asked["wire_mm"],
-            stand_low_mm=stand[0],
-            stand_high_mm=stand[1],
+            stand_low_mm=low,
+            stand_high_mm=high,
             press_mm=asked["press_mm"],
             tol_wire_mm=asked["tol_wire_mm"],
         )
@@ -302,18 +305,8 @@ def _draw(found: Found, *, placed: Placed, file: Path, show: Show) -> None:
 
 def _cautions(found: Found, *, show: Show) -> list[str]:
     said = list(fit_cautions(found.groove, show=show))
-    fit, stand = found.fit, found.stand_mm
-    if stand is not None:
-        low, high = (show.value(end, suffix="mm") for end in stand)
-        if not stand[0] - 1e-6 <= fit.stand_mm <= stand[1] + 1e-6:
-            at = show.value(fit.stand_mm, suffix="mm")
-            said.append(f"The stand of {at} is outside {low} to {high}.")
-        elif fit.stand_upper_mm > stand[1] + 1e-6:
-            top = show.value(fit.stand_upper_mm, suffix="mm")
-            said.append(
-                f"If the pressed wire flows upward it stands up to {top}, past the {high} allowed: "
-                "fit one ring and measure it before the rest are cut."
-            )
+    if found.stand_mm is not None:
+        said += stand_cautions(found.fit, stand_mm=found.stand_mm, show=show)
     if found.deck_left_mm is not None and found.deck_left_mm <= 0.0:
         said.append("The groove breaks through the deck.")
     return said

@@ -7,10 +7,9 @@ from typing import Any
 import click
 from rich.console import Console
 
-from castworthy.calc.head import Limit
+from castworthy.calc.head import Limit, WorkRules
 from castworthy.calc.outcome import Refused
-from castworthy.calc.quantity import Quantity
-from castworthy.calc.sealing.groove import Groove
+from castworthy.calc.sealing.groove import Groove, RingFit
 from castworthy.calc.sealing.ring_readings import (
     STEP_HIGH_MM,
     CutGroove,
@@ -29,6 +28,10 @@ from castworthy.units import Show
 _LENGTH = Typed("mm", least=0.0)
 _SIGNED = Typed("mm")
 _RING = "as read"
+_ALLOWANCE_MM = 1e-6
+
+Ends = tuple[float | None, float | None]
+"""The stands allowed [mm]; ``None`` leaves that side open."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,9 +75,7 @@ def ring_read_options(command: Callable[..., None]) -> Any:
                 "--confidence",
                 "confidence_probability",
                 type=click.FloatRange(min=0.5, max=1.0, min_open=True, max_open=True),
-                default=0.95,
-                show_default=True,
-                help="Probability a verdict on them asks for.",
+                help="Probability a verdict on them asks for; else the sheet's own, else 0.95.",
             ),
             click.option(
                 "--deck-cut",
@@ -89,10 +90,10 @@ def ring_read_options(command: Callable[..., None]) -> Any:
 
 
 def read_ring(
-    groove: Groove, *, asked: dict[str, Any], stand_mm: tuple[float, float] | None
+    groove: Groove, *, asked: dict[str, Any], limit: Limit | None, work: WorkRules
 ) -> ReadRing | Refused:
     """The readings judged by the stand allowed; ``Refused`` where a place was not read."""
-    verdict = _judged(asked, stand_mm=stand_mm)
+    verdict = _judged(asked, limit=limit, work=work)
     if isinstance(verdict, Refused):
         return replace(verdict, reason=_of_one(verdict.reason))
     cut = asked["deck_cut_mm"]
@@ -102,13 +103,14 @@ def read_ring(
 
 
 def _judged(
-    asked: dict[str, Any], *, stand_mm: tuple[float, float] | None
+    asked: dict[str, Any], *, limit: Limit | None, work: WorkRules
 ) -> RingVerdict | Refused | None:
     if not asked["around_mm"] and asked["joint_mm"] is None:
         return None
-    if stand_mm is None:
+    if limit is None:
         raise click.UsageError("Readings are judged by the stand allowed: give --stand or --sheet.")
     before, after = asked["joint_mm"] or (None, None)
+    confidence = asked["confidence_probability"]
     return judge_ring(
         RingReadings(
             cylinder=_RING,
@@ -117,10 +119,34 @@ def _judged(
             after_joint_mm=after,
             u_mm=asked["u_read_mm"],
         ),
-        limit=Limit(quantity=Quantity.RING_STAND, low=stand_mm[0], high=stand_mm[1]),
-        confidence_probability=asked["confidence_probability"],
+        limit=limit,
+        confidence_probability=work.confidence_probability if confidence is None else confidence,
         step_high_mm=asked["step_high_mm"],
     )
+
+
+def stand_cautions(fit: RingFit, *, stand_mm: Ends, show: Show) -> list[str]:
+    """Whether a wire stands as is allowed, on the groove's floor and if its metal rises."""
+    low, high = stand_mm
+    at, top = (show.value(size, suffix="mm") for size in (fit.stand_mm, fit.stand_upper_mm))
+    if (low is not None and fit.stand_mm < low - _ALLOWANCE_MM) or (
+        high is not None and fit.stand_mm > high + _ALLOWANCE_MM
+    ):
+        return [f"The stand of {at} is outside {_stand_words(stand_mm, show=show)}."]
+    if high is None or fit.stand_upper_mm <= high + _ALLOWANCE_MM:
+        return []
+    return [
+        f"If the pressed wire flows upward it stands up to {top}, past the "
+        f"{show.value(high, suffix='mm')} allowed: fit one ring and measure it before the rest "
+        "are cut."
+    ]
+
+
+def _stand_words(stand_mm: Ends, *, show: Show) -> str:
+    low, high = (None if end is None else show.value(end, suffix="mm") for end in stand_mm)
+    if low is None:
+        return f"what is allowed, {high} at most"
+    return f"what is allowed, {low} at least" if high is None else f"{low} to {high}"
 
 
 def read_answer(read: ReadRing, *, show: Show) -> Answer:
