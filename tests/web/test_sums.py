@@ -2,6 +2,7 @@
 
 import re
 from html import unescape
+from math import cos, radians, tan
 from urllib.parse import urlencode
 
 import pytest
@@ -14,7 +15,7 @@ from castworthy.units import Show
 from castworthy.web.contexts.sums.all_sums import SUMS, sum_named
 from castworthy.web.contexts.sums.page import example, sum_page
 from factories import shop
-from factories.bench_sums import MM, THOU, answer_of, figures
+from factories.bench_sums import MM, THOU, answer_of, figures, plan_work
 
 NAMES = [each.name for each in SUMS]
 
@@ -103,6 +104,42 @@ def test_a_loose_insert_is_refused_in_words() -> None:
     )
     assert answer.tone == "outside"
     assert "nothing holds it" in answer.headline
+
+
+def test_a_guide_is_pressed_in_as_an_insert_is_and_both_run_hot() -> None:
+    fit = {"ring": "14.04", "hole": "8", "bore": "14", "boss": "30", "ring_metal": "bronze"}
+    cold = answer_of("insert", fit | {"piece": "guide", "head_metal": "grey iron"}, show=MM)
+    assert "holds the guide" in cold.headline
+    hot = fit | {"head_metal": "aluminium", "ring_metal": "steel", "work_head": "220 °C"}
+    answer = answer_of("insert", hot, show=MM)
+    row = next(row for row in answer.rows if row.label.startswith("At work"))
+    # By hand: 200 K times 14 mm times (21.5 - 11.5) per million takes 0.028 of the 0.040 mm.
+    assert row.note == "0.012 mm of interference left"
+    gone = answer_of("insert", hot | {"work_head": "330 °C"}, show=MM)
+    assert any("lets it go" in words for words in gone.cautions)
+    assert gone.tone == "outside"
+
+
+def test_a_valve_sinks_as_its_contact_moves() -> None:
+    # Equal angles: as far as the seat.  Cones of 45 (seat) and 44 degrees (face) touch at the
+    # seat's outer edge; where narrowing brings it in by dr the valve drops dr (tan 45 - tan 44).
+    base = {"cut": "0.3", "outer": "36", "width": "1.6", "face_outer": "36.8", "face_inner": "32"}
+    assert figures("seat", base, show=MM)["The valve sinks by"] == "0.300 mm"
+    typed = base | {"face_angle": "44", "middle": "33.8"}
+    outer = 33.8 / 2 + 1.6 * cos(radians(45)) / 2
+    # Brought inward, the seat's inner edge has to be sunk to it first.
+    first = 36 / 2 - 1.6 * cos(radians(45)) - 0.3 / (tan(radians(60)) - 1)
+    more = max(0.0, (first - (outer - 1.6 * cos(radians(45)))) * (tan(radians(60)) - 1))
+    drop = 0.3 + more + (18 - outer) * (1 - tan(radians(44)))
+    assert figures("seat", typed, show=MM)["The valve sinks by"] == f"{drop:.3f} mm"
+
+
+def test_a_spring_that_leans() -> None:
+    # Common practice, no source: 1.7 mm on 48 mm is about 2 degrees.
+    typed = {"way": "rate", "rate": "30 N/mm", "free": "48", "out_of_square": "1.6"}
+    assert figures("spring", typed, show=MM)["Leans"] == "1.9°"
+    leaning = answer_of("spring", typed | {"out_of_square": "2.5"}, show=MM)
+    assert any("leans more than 2 degrees" in words for words in leaning.cautions)
 
 
 def test_a_stem_in_its_guide() -> None:
@@ -543,6 +580,13 @@ def test_a_reading_on_record_fills_too(client: Client, machinist: Person, sprung
     _, page = ask(client, "spring", head=sprung.tag, place="2B")
     assert value_of(page, "installed") == "1.81"
     assert "the spring holds the seat with 76.0 lbf" in page
+
+
+def test_planned_work_fills_the_seat(client: Client, owner: Person, sprung: Head) -> None:
+    plan_work(sprung, ("seat", "2B", 0.254), ("valve face", "2B", 0.127), by=owner)
+    _, seat = ask(client, "seat", head=sprung.tag, place="2B")
+    assert (value_of(seat, "cut"), value_of(seat, "face_cut")) == ("0.01", "0.005")
+    assert value_of(ask(client, "seat", head=sprung.tag, place="1A")[1], "cut") == ""
 
 
 def test_what_was_typed_goes_before_what_the_head_knows(client: Client, sprung: Head) -> None:

@@ -59,6 +59,11 @@ class SumsHead:
         cuts = [each.taken_mm for each in self.planned if each.kind is OperationKind.SURFACE]
         return cuts[0] if cuts else None
 
+    def planned_mm(self, kind: OperationKind) -> float | None:
+        """What an operation still to be done takes at the place, ``None`` where none is planned."""
+        taken = (e.taken_mm for e in self.planned if (e.kind, e.place) == (kind, self.place))
+        return next(taken, None) or None
+
     def planned_sinking_mm(self, valve: str) -> float | None:
         """How far the work still to be done sinks a valve.
 

@@ -1,11 +1,11 @@
-"""An insert pressed in its counterbore."""
+"""An insert pressed in its counterbore, or a guide in its bore."""
 
 from collections.abc import Mapping
 
 from castworthy.calc.head import Material
 from castworthy.calc.outcome import Refused
 from castworthy.calc.rework.results import OperationKind
-from castworthy.calc.valvetrain.assembly import AssemblyPlan, Way, assembly_plan
+from castworthy.calc.valvetrain.assembly import AssemblyPlan, Way, assembly_plan, fit_at
 from castworthy.calc.valvetrain.metals import METALS, ROOM_DEGC
 from castworthy.calc.valvetrain.press_fit import Fit, PressFit, fit_cautions, press_fit
 from castworthy.records.cautions import HOT_AND_COLD
@@ -48,21 +48,23 @@ def _insert(given: Given) -> Answer:
     plan = assembly_plan(
         fit, clearance_mm=given.number("clearance"), highest_head_degc=given.maybe("highest")
     )
-    show = given.show
+    show, piece = given.show, given.word("piece")
+    hot, lets_go = _at_work(given, fit=fit)
     held = fit_cautions(
         pressed,
         boss_yield_mpa=given.maybe("head_yield"),
         ring_yield_mpa=given.maybe("ring_yield"),
     )
     return Answer(
-        headline=f"{cut(pressed.interference_mm, show)} of interference holds the insert with "
+        headline=f"{cut(pressed.interference_mm, show)} of interference holds the {piece} with "
         f"{_stress(pressed.pressure_mpa, show)}.",
-        tone="outside" if held or isinstance(plan, Refused) else "inside",
-        rows=_press_rows(pressed, show=show),
-        sentences=() if isinstance(plan, Refused) else (_drop_words(plan, show),),
-        table=None if isinstance(plan, Refused) else _ways(plan, show=show),
+        tone="outside" if held or lets_go or isinstance(plan, Refused) else "inside",
+        rows=(*_press_rows(pressed, piece=piece, show=show), *hot),
+        sentences=() if isinstance(plan, Refused) else (_drop_words(plan, piece, show=show),),
+        table=None if isinstance(plan, Refused) else _ways(plan, piece=piece, show=show),
         cautions=(
             *held,
+            *lets_go,
             *((plan.sentence,) if isinstance(plan, Refused) else plan.cautions),
             "The metal round the bore is taken as a round boss; where it is thinner on one side it "
             "gives more there. Metals are round figures: the maker's own go before them.",
@@ -70,19 +72,38 @@ def _insert(given: Given) -> Answer:
     )
 
 
-def _drop_words(plan: AssemblyPlan, show: Show) -> str:
+def _at_work(given: Given, *, fit: Fit) -> tuple[tuple[Row, ...], tuple[str, ...]]:
+    """What is left of the fit hot, and whether the head lets go."""
+    head = given.maybe("work_head")
+    if head is None:
+        return (), ()
+    ring, show = given.maybe("work_ring"), given.show
+    pressed = press_fit(fit_at(fit, boss_degc=head, ring_degc=head if ring is None else ring))
+    if isinstance(pressed, Refused):
+        return (), (f"Running hot the head lets it go. {pressed.sentence}",)
+    left = cut(pressed.interference_mm, show)
+    return (
+        Row(
+            label=f"At work, the head at {temperature_words(head, show=show)}",
+            value=_stress(pressed.pressure_mpa, show),
+            note=f"{left} of interference left",
+        ),
+    ), ()
+
+
+def _drop_words(plan: AssemblyPlan, piece: str, *, show: Show) -> str:
     way = plan.way
     head = "as it is"
     if way.head_degc > ROOM_DEGC:
         head = f"at {temperature_words(way.head_degc, show=show)}"
-    return f"With the insert {way.ring_from}, it drops in with the head {head}."
+    return f"With the {piece} {way.ring_from}, it drops in with the head {head}."
 
 
 def _stress(mpa: float, show: Show) -> str:
     return show.value(abs(mpa), suffix="mpa", digits=1 if show.metric else 0)
 
 
-def _press_rows(pressed: PressFit, *, show: Show) -> tuple[Row, ...]:
+def _press_rows(pressed: PressFit, *, piece: str, show: Show) -> tuple[Row, ...]:
     def stress(mpa: float) -> str:
         return _stress(mpa, show)
 
@@ -99,11 +120,13 @@ def _press_rows(pressed: PressFit, *, show: Show) -> tuple[Row, ...]:
             note=f"{stress(pressed.boss_von_mises_mpa)} by von Mises",
         ),
         Row(
-            label="Squeeze in the insert, at its hole",
+            label=f"Squeeze in the {piece}, at its hole",
             value=stress(pressed.ring_bore_hoop_mpa),
             note=f"{stress(pressed.ring_von_mises_mpa)} by von Mises",
         ),
-        Row(label="The insert's hole closes by", value=cut(abs(pressed.ring_bore_change_mm), show)),
+        Row(
+            label=f"The {piece}'s hole closes by", value=cut(abs(pressed.ring_bore_change_mm), show)
+        ),
     ]
     if pressed.press_n is not None:
         rows.append(
@@ -116,7 +139,7 @@ def _press_rows(pressed: PressFit, *, show: Show) -> tuple[Row, ...]:
     return tuple(rows)
 
 
-def _ways(plan: AssemblyPlan, *, show: Show) -> Table:
+def _ways(plan: AssemblyPlan, *, piece: str, show: Show) -> Table:
     def head(way: Way) -> str:
         if way.head_degc <= ROOM_DEGC:
             return "as it is"
@@ -124,7 +147,7 @@ def _ways(plan: AssemblyPlan, *, show: Show) -> Table:
         return hot if way.allowed else f"{hot}, too hot"
 
     return Table(
-        heads=("Insert", "Head at least at"),
+        heads=(piece.capitalize(), "Head at least at"),
         rows=tuple((way.ring_from, head(way)) for way in plan.ways),
         chosen=plan.ways.index(plan.way),
     )
@@ -136,13 +159,18 @@ def _insert_prefill(head: SumsHead) -> Mapping[str, Usual | None]:
 
 INSERT = Sum(
     name="insert",
-    title="Insert fit",
+    title="Insert or guide fit",
     group="Seats and valves",
-    says="What an interference does to insert and head, and how hot and cold they fit together.",
+    says="What an interference does to insert or guide and head; how hot and cold they fit.",
     parts=(
         Part(
-            title="The insert",
+            title="What is pressed in",
             fields=(
+                Field(
+                    name="piece",
+                    label="It is",
+                    choices=(("insert", "a seat insert"), ("guide", "a guide")),
+                ),
                 Field(
                     name="ring",
                     label="Outside",
@@ -153,7 +181,7 @@ INSERT = Sum(
                 Field(name="hole", label="Its hole", suffix="mm", most=250.0, from_least=True),
                 Field(
                     name="length",
-                    label="Depth of insert",
+                    label="Length in the bore",
                     suffix="mm",
                     optional=True,
                     hint="For the press needed cold.",
@@ -169,7 +197,7 @@ INSERT = Sum(
         Part(
             title="The head",
             fields=(
-                Field(name="bore", label="Counterbore", suffix="mm", most=250.0),
+                Field(name="bore", label="Its bore", suffix="mm", most=250.0),
                 Field(
                     name="boss",
                     label="Metal round it",
@@ -214,6 +242,30 @@ INSERT = Sum(
                     suffix="mpa",
                     optional=True,
                     most=3000.0,
+                ),
+            ),
+        ),
+        Part(
+            title="At work",
+            folded=True,
+            fields=(
+                Field(
+                    name="work_head",
+                    label="Head runs at",
+                    suffix="degc",
+                    optional=True,
+                    least=-40.0,
+                    most=400.0,
+                    hint="Tells what is left of the fit.",
+                ),
+                Field(
+                    name="work_ring",
+                    label="It runs at",
+                    suffix="degc",
+                    optional=True,
+                    least=-40.0,
+                    most=800.0,
+                    hint="Else as hot as the head.",
                 ),
             ),
         ),

@@ -16,6 +16,7 @@ from castworthy.calc.valvetrain.contact import (
     contact_of,
     margin_left,
     narrow,
+    valve_sink_mm,
 )
 from castworthy.calc.valvetrain.seat import (
     SeatAngles,
@@ -30,6 +31,7 @@ from castworthy.calc.valvetrain.seat import (
 )
 from castworthy.records.cautions import CUTTING
 from castworthy.records.lookups.sums import SumsHead
+from castworthy.units import Show
 from castworthy.web.contexts.sums.form import (
     Answer,
     Field,
@@ -56,6 +58,7 @@ class _Seat:
     cuts: Narrowing
     after: SeatBand
     contact: Contact | Refused | None
+    valve_sinks_mm: float | None
 
 
 def _work(given: Given) -> Answer:
@@ -110,14 +113,21 @@ def _seat(given: Given, *, angles: SeatAngles, growth: SeatGrowth) -> _Seat | No
         else middle / 2.0,
     )
     after = SeatBand(outer_radius_mm=cuts.outer_radius_mm, inner_radius_mm=cuts.inner_radius_mm)
+    was, contact = (
+        None if face is None else contact_of(band, face=face, seat_angle_deg=angles.seat_deg)
+        for band in (before, after)
+    )
+    sinks = None
+    if face is not None and isinstance(was, Contact) and isinstance(contact, Contact):
+        sinks = valve_sink_mm(
+            growth.sink_mm + cuts.seat_sink_mm,
+            seat_angle_deg=angles.seat_deg,
+            face_angle_deg=face.angle_deg,
+            line_before_mm=was.line_radius_mm,
+            line_after_mm=contact.line_radius_mm,
+        )
     return _Seat(
-        before=before,
-        sunk=wide,
-        cuts=cuts,
-        after=after,
-        contact=None
-        if face is None
-        else contact_of(after, face=face, seat_angle_deg=angles.seat_deg),
+        before=before, sunk=wide, cuts=cuts, after=after, contact=contact, valve_sinks_mm=sinks
     )
 
 
@@ -164,7 +174,7 @@ def _growth_rows(given: Given, *, growth: SeatGrowth) -> tuple[Row, ...]:
         Row(
             label="Metal square to the seat",
             value=cut(growth.normal_stock_mm, show),
-            note=f"the valve sinks {cut(growth.sink_mm, show)}",
+            note=f"sunk {cut(growth.sink_mm, show)} along the stem",
         ),
     )
 
@@ -207,7 +217,7 @@ def _contact_rows(given: Given, *, seat: _Seat | None) -> tuple[Row, ...]:
     if not isinstance(contact, Contact):
         return ()
     show = given.show
-    touches = ""
+    touches, sinks = "", () if seat is None else _sink_rows(seat, show=show)
     if contact.edge is not ContactEdge.WHOLE:
         opening = cut(contact.opening_mm, show)
         touches = f"touches first at the seat's {contact.edge.value}, {opening} open at the other"
@@ -215,6 +225,21 @@ def _contact_rows(given: Given, *, seat: _Seat | None) -> tuple[Row, ...]:
         Row(label="Contact on the face", value=size(contact.width_mm, show), note=touches),
         Row(label="left outside it", value=size(contact.to_outer_edge_mm, show), inset=True),
         Row(label="left inside it", value=size(contact.to_inner_edge_mm, show), inset=True),
+        *sinks,
+    )
+
+
+def _sink_rows(seat: _Seat, *, show: Show) -> tuple[Row, ...]:
+    """How far the valve sinks, narrowing and interference angle counted in."""
+    if seat.valve_sinks_mm is None:
+        return ()
+    rises = seat.valve_sinks_mm < -1e-9
+    return (
+        Row(
+            label="The valve rises by" if rises else "The valve sinks by",
+            value=cut(abs(seat.valve_sinks_mm), show),
+            note="from the work on the seat; a cut off its face comes on top",
+        ),
     )
 
 
@@ -257,12 +282,18 @@ def _prefill(head: SumsHead) -> Mapping[str, Usual | None]:
     valve = head.valve
     if valve is None:
         return {}
+    width = head.sheet.limit_for(Quantity.SEAT_WIDTH, place=valve.name)
+    margin = head.sheet.limit_for(Quantity.MARGIN, place=valve.name)
     return {
         "seat": valve.seat_angle_deg,
         "top": valve.top_angle_deg,
         "throat": valve.throat_angle_deg,
+        "cut": head.planned_mm(OperationKind.SEAT),
         "width": head.here(Quantity.SEAT_WIDTH),
+        "wanted": None if width is None else width.aim,
         "margin": head.here(Quantity.MARGIN),
+        "face_cut": head.planned_mm(OperationKind.FACE),
+        "least_margin": None if margin is None else margin.low,
     }
 
 

@@ -11,7 +11,7 @@ from castworthy.calc.valvetrain.coil import (
     solid_height_mm,
     wire_stress_mpa,
 )
-from castworthy.calc.valvetrain.sag import LEAST_SHARE_RATIO, Sag, sag
+from castworthy.calc.valvetrain.sag import LARGEST_LEAN_DEG, LEAST_SHARE_RATIO, Sag, lean_deg, sag
 from castworthy.calc.valvetrain.spring import (
     LEAST_COIL_BIND_MM,
     LoadReading,
@@ -98,8 +98,8 @@ def _solid_mm(given: Given) -> float | None:
 
 def _spring(given: Given) -> Answer:
     law, show = law_of(given), given.show
-    work, lost = _at_work(given, law=law), _sag(given, law=law)
-    cautions = _cautions(given, law=law, work=work, lost=lost)
+    work, lost, lean = _at_work(given, law=law), _sag(given, law=law), _lean(given, law=law)
+    cautions = (*_cautions(given, law=law, work=work, lost=lost), *_lean_cautions(lean))
     rate = show.value(law.rate_n_per_mm, suffix="n_per_mm")
     if work is None:
         said = f"The spring's rate is {rate}; free it is {size(law.free_mm, show)} high."
@@ -122,6 +122,7 @@ def _spring(given: Given) -> Answer:
             ),
             *_work_rows(given, law=law, work=work),
             *_sag_rows(lost, show=show),
+            *_lean_rows(lean),
         ),
         sentences=()
         if work is not None
@@ -210,6 +211,30 @@ def _sag_rows(lost: Sag | None, *, show: Show) -> tuple[Row, ...]:
     return (Row(label="Of a new one's load", value=f"{100.0 * lost.share_ratio:.1f} %", note=note),)
 
 
+def _lean(given: Given, *, law: SpringLaw) -> float | None:
+    gap = given.maybe("out_of_square")
+    if gap is None:
+        return None
+    try:
+        return lean_deg(gap, free_mm=law.free_mm)
+    except InputError as fault:
+        raise SumFault(str(fault), field="out_of_square") from fault
+
+
+def _lean_rows(lean: float | None) -> tuple[Row, ...]:
+    if lean is None:
+        return ()
+    return (Row(label="Leans", value=f"{lean:.1f}°", note=f"up to {LARGEST_LEAN_DEG:g}° is usual"),)
+
+
+def _lean_cautions(lean: float | None) -> tuple[str, ...]:
+    if lean is None or lean <= LARGEST_LEAN_DEG:
+        return ()
+    return (
+        f"The spring leans more than {LARGEST_LEAN_DEG:g} degrees: it wears its guide. Renew it.",
+    )
+
+
 def _cautions(
     given: Given, *, law: SpringLaw, work: SpringWork | None, lost: Sag | None
 ) -> tuple[str, ...]:
@@ -254,7 +279,7 @@ SPRING = Sum(
     name="spring",
     title="Spring in its place",
     group="Springs",
-    says="Rate from two loads or from the wire, loads at both heights, coil bind, sag.",
+    says="Rate from two loads or from the wire, loads at both heights, coil bind, sag, lean.",
     parts=(
         Part(
             title="The spring",
@@ -346,6 +371,15 @@ SPRING = Sum(
                 Field(name="new_load", label="Load of a new one", suffix="n", optional=True),
                 Field(
                     name="new_at", label="At a height of", suffix="mm", most=500.0, optional=True
+                ),
+                Field(
+                    name="out_of_square",
+                    label="Out of square",
+                    suffix="mm",
+                    most=50.0,
+                    from_least=True,
+                    optional=True,
+                    hint="Its top, beside a square.",
                 ),
             ),
         ),
