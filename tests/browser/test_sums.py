@@ -83,8 +83,9 @@ def test_pasted_readings_draw_their_curve(pages: Pages) -> None:
 
 def test_the_bench_leads_to_its_sum(pages: Pages) -> None:
     page = pages.new(sign_in="ana", path=f"/heads/{READ_HEAD}/measure?quantity=seat_width&place=2B")
-    page.locator("#entry").get_by_role("link", name="Sums").click()
-    expect(page.locator(".sum__beside")).to_contain_text(f"Filled from {READ_HEAD} 2B")
+    page.locator("#readings tr[data-place='1B']").click()
+    page.locator("#entry").get_by_role("link", name="Seat cut").click()
+    expect(page.locator(".sum__beside")).to_contain_text(f"Filled from {READ_HEAD} 1B")
     page.locator(".sum__places").get_by_role("link", name="1A").click()
     expect(page.locator(".sum__places [aria-current]")).to_have_text("1A")
 

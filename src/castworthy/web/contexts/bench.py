@@ -28,6 +28,8 @@ from castworthy.records.traces import FINISH
 from castworthy.units import Show, read_value
 from castworthy.units.show import as_text
 from castworthy.web.contexts.figures import Figure, figure_of, measure_link, place_note
+from castworthy.web.contexts.plan import Link
+from castworthy.web.contexts.sums.at_step import ways_of_quantity
 
 SIDES = (("below", "below"), ("flush", "flush"), ("above", "above"))
 _SAME = 1e-12
@@ -96,7 +98,7 @@ class Bench:
 
     ``onward`` leads to the quantity that is read next once this one is complete; ``traced`` is
     True for what a surface trace gives, ``formed`` for what the deck's form gives, ``ringed``
-    for the stand of a ring.
+    for the stand of a ring; ``sums`` lead to the sums of the quantity.
     """
 
     tag: str
@@ -120,6 +122,7 @@ class Bench:
     traced: bool
     formed: bool
     ringed: bool
+    sums: tuple[Link, ...]
 
     @property
     def spot(self) -> BenchRow | None:
@@ -142,6 +145,7 @@ def _bench(
     page: MeasurePage, *, rows: tuple[SpotStanding, ...], maps: tuple[str, ...], show: Show
 ) -> Bench:
     run = _run(page)
+    place = page.spot.place if page.spot else (page.rows[0].place if page.rows else "")
     return Bench(
         tag=page.tag,
         title=FACTS[page.quantity].title,
@@ -150,7 +154,7 @@ def _bench(
         run=run,
         others=_others(page),
         quantity=page.quantity.value,
-        place=page.spot.place if page.spot else (page.rows[0].place if page.rows else ""),
+        place=place,
         unit=page.unit,
         sides=SIDES if page.sided else (),
         side=_USUAL_SIDE.get(page.quantity, ""),
@@ -164,6 +168,7 @@ def _bench(
         traced=page.quantity in FINISH,
         formed=page.quantity in {Quantity.HEIGHT, Quantity.DECK_THICKNESS, *FROM_HEIGHTS},
         ringed=page.quantity is Quantity.RING_STAND,
+        sums=ways_of_quantity(page.tag, quantity=page.quantity, place=place),
     )
 
 

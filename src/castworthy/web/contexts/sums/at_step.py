@@ -6,6 +6,7 @@ from urllib.parse import urlencode
 
 from django.urls import reverse
 
+from castworthy.calc.quantity import Quantity
 from castworthy.calc.rework.results import OperationKind
 from castworthy.records.kept_sums import KeptFacts
 from castworthy.records.lookups.kept_sums import kept_sums
@@ -80,6 +81,15 @@ def ways_of_operation(tag: str, *, kind: OperationKind, place: str) -> tuple[Lin
         Link(words=each.title, address=sum_address(each, tag=tag, place=place))
         for each in SUMS
         if kind in each.operations
+    )
+
+
+def ways_of_quantity(tag: str, *, quantity: Quantity, place: str) -> tuple[Link, ...]:
+    """The sums offered while a quantity is measured, with head and place beside them."""
+    return tuple(
+        Link(words=each.title, address=sum_address(each, tag=tag, place=place))
+        for each in SUMS
+        if quantity in each.measured
     )
 
 

@@ -129,4 +129,5 @@ FEED = Sum(
     ),
     cautions=(CUTTING,),
     steps=("finish",),
+    measured=(Quantity.FINISH_RA,),
 )

@@ -225,7 +225,8 @@ class Sum:
 
     ``steps`` are the url names of the head's pages it belongs to: kept answers and a link
     stand there; ``operations`` those of the plan they stand beside.  ``site`` is what kind of
-    place it is worked at, its group's unless it says.  ``readings`` answers what of the sum is
+    place it is worked at, its group's unless it says.  ``measured`` are the quantities at whose
+    run sheet it is offered.  ``readings`` answers what of the sum is
     read, not predicted, in the quantity's own unit: a person may take it in at Measure;
     ``readings_say`` says why it is a reading.
     """
@@ -244,6 +245,7 @@ class Sum:
     steps: tuple[str, ...] = ("plan",)
     operations: tuple[OperationKind, ...] = ()
     site: Site | None = None
+    measured: tuple[Quantity, ...] = ()
     readings: Callable[[Given], Mapping[Quantity, float]] | None = None
     readings_say: str = ""
 

@@ -208,6 +208,7 @@ GUIDE = Sum(
     practices=("Read the guide at top, middle and bottom, along and across the head.",),
     steps=("plan", "machine"),
     operations=(OperationKind.GUIDE,),
+    measured=(Quantity.GUIDE_CLEARANCE,),
     readings=_taken_in,
     readings_say="Guide and stem were both read; the clearance is the one less the other.",
 )

@@ -296,4 +296,5 @@ INJECTOR = Sum(
     cautions=(CAUTION,),
     steps=("plan", "machine", "assemble"),
     operations=(OperationKind.WASHER,),
+    measured=(Quantity.INJECTOR_PROTRUSION,),
 )

@@ -324,4 +324,5 @@ RATIO = Sum(
     practices=(
         "Fill the chamber through a plate with a thin oil, valves in place and greased, plug in.",
     ),
+    measured=(Quantity.CHAMBER_VOLUME,),
 )

@@ -331,4 +331,5 @@ RING = Sum(
         OperationKind.RING_GROOVE,
         OperationKind.RING,
     ),
+    measured=(Quantity.RING_STAND,),
 )

@@ -442,4 +442,8 @@ SEAT = Sum(
     cautions=(CUTTING,),
     steps=("plan", "machine"),
     operations=(OperationKind.SEAT,),
+    measured=(
+        Quantity.SEAT_WIDTH,
+        Quantity.MARGIN,
+    ),
 )

@@ -248,4 +248,5 @@ SHIMS = Sum(
     cautions=(SPRING_FORCE,),
     steps=("assemble",),
     operations=(OperationKind.SHIM,),
+    measured=(Quantity.SPRING_HEIGHT,),
 )

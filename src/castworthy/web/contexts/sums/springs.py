@@ -423,6 +423,12 @@ SPRING = Sum(
     practices=PRACTICES,
     cautions=(SPRING_FORCE,),
     steps=("assemble",),
+    measured=(
+        Quantity.SPRING_HEIGHT,
+        Quantity.SEAT_LOAD,
+        Quantity.OPEN_LOAD,
+        Quantity.COIL_BIND,
+    ),
     readings=_taken_in,
     readings_say="Both loads were read on the tester; a spring is straight between them.",
 )

@@ -44,6 +44,11 @@
       if (form()) {
         correct(null);
         form().elements.place.value = place;
+        for (const way of findAll("[data-sum]", form())) {
+          const to = new URL(way.href);
+          to.searchParams.set("place", place);
+          way.href = to;
+        }
         find("#place-name").textContent = row.dataset.label;
         find("#place-limit").textContent = row.dataset.limit;
         const count = Number(row.dataset.readings || 0);
