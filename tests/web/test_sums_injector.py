@@ -59,7 +59,7 @@ def test_why_no_washer_serves(typed: dict[str, str], said: str) -> None:
 def test_limits_below_the_deck_and_crossed_ones() -> None:
     typed = {"side": "below", "stand": "0.3", "low": "-0.4", "high": "-0.2"}
     answer = answer_of("injector", typed, show=MM)
-    assert answer.headline.startswith("No washer is needed: the tip then stands 0.300 mm below")
+    assert answer.headline.startswith("No washer is needed: the tip stands 0.300 mm below")
     assert "no more than the most" in error_at("injector", BASE | {"high": "0.6"}, "high", show=MM)
 
 

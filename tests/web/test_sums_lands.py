@@ -120,3 +120,5 @@ def test_a_head_fills_its_sheet_and_its_ring(ringed: str, owner: Person) -> None
     assert page.answer is not None
     one = page_of("lands", {}, head=sheet_for_sums(head.tag, place="2"))
     assert one.answer.table.heads[0] == "From the groove of 2"
+    # Both grooves are alike: the one asked for is named.
+    assert one.answer.headline.startswith("The groove of cylinder 2")

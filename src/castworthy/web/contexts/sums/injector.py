@@ -52,11 +52,7 @@ def _injector(given: Given) -> Answer:
     bare = bare_stand_mm(stand, deck_cut_mm=off, fitted_mm=fitted)
     rows = (
         Row(label="Stands now", value=_stands(stand, show)),
-        Row(
-            label="After the cut",
-            value=_stands(stand + off, show),
-            note=f"{cut(off, show)} off the deck brings it out by as much",
-        ),
+        *_cut_rows(stand, off_mm=off, show=show),
         *_bare_rows(bare, fitted=bool(fitted), show=show),
     )
     if isinstance(found, Refused):
@@ -68,7 +64,8 @@ def _injector(given: Given) -> Answer:
         )
     judged = judge_figure(found.stand_mm, u=found.u_stand_mm, low=low, high=high)
     return Answer(
-        headline=f"{_fit_words(found, given=given)}: the tip then stands "
+        headline=f"{_fit_words(found, given=given)}: the tip "
+        f"{'then stands' if found.washers_mm or off else 'stands'} "
         f"{_stands(found.stand_mm, show)}.",
         tone=tone_of(judged),
         rows=(*rows, *_then_rows(found, judged=judged, limits=(low, high), show=show)),
@@ -108,6 +105,13 @@ def _stands(stand_mm: float, show: Show) -> str:
 def _asked(limits: tuple[float, float], show: Show) -> str:
     low, high = limits
     return f"{show.number(low, suffix='mm')} to {size(high, show)}"
+
+
+def _cut_rows(stand: float, *, off_mm: float, show: Show) -> tuple[Row, ...]:
+    if not off_mm:
+        return ()
+    note = f"{cut(off_mm, show)} off the deck brings it out by as much"
+    return (Row(label="After the cut", value=_stands(stand + off_mm, show), note=note),)
 
 
 def _bare_rows(bare: float, *, fitted: bool, show: Show) -> tuple[Row, ...]:
@@ -273,8 +277,8 @@ INJECTOR = Sum(
             title="How sure the figures are",
             folded=True,
             fields=(
-                _uncertainty("u_stand", "Stand, uncertainty"),
-                _uncertainty("u_cut", "Cut, uncertainty"),
+                _uncertainty("u_stand", "Stand's uncertainty"),
+                _uncertainty("u_cut", "Cut's uncertainty"),
             ),
         ),
     ),

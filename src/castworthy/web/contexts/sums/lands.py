@@ -9,6 +9,7 @@ from castworthy.calc.errors import InputError
 from castworthy.calc.head import HeadSheet
 from castworthy.calc.outcome import Refused
 from castworthy.calc.quantity import Site
+from castworthy.calc.rework.results import OperationKind
 from castworthy.calc.sealing.joint import Joint, clock_words, joint_of
 from castworthy.calc.sealing.lands import Land, RingLands, land_sentence, lands_of
 from castworthy.calc.sealing.wire import PRACTICES, Ring, rings_of
@@ -37,7 +38,7 @@ from castworthy.web.contexts.sums.typed_deck import KINDS, typed_deck
 _SHOWN_LANDS = 12
 _SHOWN_CODES = 12
 _FRAME_MM = 12.0
-_ALLOWANCE_MM = 1e-9
+_ALLOWANCE_MM, _SAME_MM = 1e-9, 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,6 +59,8 @@ def _work(given: Given) -> Answer:
     placed = _placed(given, sheet=sheet)
     tightest = min(placed, key=lambda each: each.least.land_mm)
     shown = _shown(given, placed=placed, tightest=tightest)
+    if shown.least.land_mm <= tightest.least.land_mm + _SAME_MM:
+        tightest = shown
     least = given.maybe("least")
     return Answer(
         headline=land_sentence(tightest.lands, show=show),
@@ -372,5 +375,6 @@ LANDS = Sum(
     practices=PRACTICES,
     cautions=(CUTTING,),
     steps=("plan", "machine"),
+    operations=(OperationKind.RING_GROOVE,),
     site=Site.HEAD,
 )

@@ -31,7 +31,7 @@ _JOINT = Part(
         Field(name="side", label="The piston stands", choices=SIDES),
         Field(
             name="deck",
-            label="How far",
+            label="Piston's stand",
             suffix="mm",
             most=50.0,
             from_least=True,
@@ -44,7 +44,7 @@ _VALVE = Part(
     title="The valve",
     fields=(
         Field(name="valve_side", label="Its face lies", choices=_VALVE_SIDES),
-        Field(name="recession", label="How far", suffix="mm", most=25.0, from_least=True),
+        Field(name="recession", label="Valve's depth", suffix="mm", most=25.0, from_least=True),
         Field(
             name="pocket",
             label="Piston's pocket",
@@ -151,12 +151,12 @@ PISTON = Sum(
             title="How sure the figures are",
             folded=True,
             fields=(
-                _uncertainty("u_gasket", "Gasket, uncertainty"),
-                _uncertainty("u_deck", "Piston, uncertainty"),
-                _uncertainty("u_recession", "Valve, uncertainty"),
-                _uncertainty("u_pocket", "Pocket, uncertainty"),
-                _uncertainty("u_cut", "Cut, uncertainty"),
-                _uncertainty("u_sink", "Sinking, uncertainty"),
+                _uncertainty("u_gasket", "Gasket's uncertainty"),
+                _uncertainty("u_deck", "Piston's uncertainty"),
+                _uncertainty("u_recession", "Valve's uncertainty"),
+                _uncertainty("u_pocket", "Pocket's uncertainty"),
+                _uncertainty("u_cut", "Cut's uncertainty"),
+                _uncertainty("u_sink", "Sinking's uncertainty"),
             ),
         ),
     ),
