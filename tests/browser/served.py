@@ -59,12 +59,18 @@ class Server:
 
     address: str
     environment: dict[str, str]
+    process: "subprocess.Popen[bytes]"
+
+    def kill(self) -> None:
+        """Stop it as a pulled plug does, without a word."""
+        self.process.kill()
+        self.process.wait(timeout=10)
 
 
 @contextmanager
-def serve(folder: Path) -> Iterator[Server]:
-    """Serve the record of a folder on a free port."""
-    port = _free_port()
+def serve(folder: Path, *, port: int | None = None) -> Iterator[Server]:
+    """Serve the record of a folder on a free port, or on one that was free before."""
+    port = port or _free_port()
     environment = environment_of(folder)
     program = f"from castworthy.server.start import serve; serve(port={port})"
     with (folder.parent / f"{folder.name}.log").open("w") as log:
@@ -74,7 +80,7 @@ def serve(folder: Path) -> Iterator[Server]:
         address = f"http://127.0.0.1:{port}"
         try:
             _wait(address, process)
-            yield Server(address=address, environment=environment)
+            yield Server(address=address, environment=environment, process=process)
         finally:
             process.terminate()
             process.wait(timeout=10)

@@ -1,13 +1,14 @@
 """A port logged in a browser: six readings typed, the curve comes, it is kept, the port passed."""
 
 import re
+import shutil
 from pathlib import Path
 
 import pytest
 from PIL import Image
 from playwright.sync_api import Locator, Page, expect
 from seed import LEAK_HEADS
-from served import DESK, PHONE, Pages
+from served import DESK, PHONE, Pages, Server, serve
 
 BOTH = pytest.mark.parametrize("pages", [DESK, PHONE], indirect=True, ids=["desk", "phone"])
 SHOWN = "25.8", "25.8", "25.7", "25.7", "25.7", "25.6"
@@ -39,7 +40,7 @@ def curve(page: Page) -> Locator:
 @BOTH
 def test_six_readings_are_a_test(pages: Pages) -> None:
     page = port(pages, "1A")
-    page.get_by_label("Volume of port and line").fill("240")
+    page.get_by_label("Port and line, cm³").fill("240")
     page.get_by_label("The pump's own reading today").fill("26.5")
     page.get_by_text("Hold, air and temperature").click()
     page.get_by_label("Judged after, seconds").fill("4")
@@ -81,15 +82,84 @@ def test_nothing_typed_is_lost(pages: Pages) -> None:
     expect(lines).to_have_value("")
     page.get_by_role("button", name="Bring the readings back").click()
     expect(lines).to_have_value(typed + "\n0.1 25.7")
+    expect(page.locator("#leak-said")).to_contain_text("the time must grow")
 
 
 @BOTH
 def test_the_last_reading_is_taken_back(pages: Pages) -> None:
     page = port(pages, "2A")
     read(page, "26", "2.59")
+    lines, gauge = page.get_by_label("Every reading"), page.get_by_label("Gauge now")
+    typed = lines.input_value()
     page.get_by_role("button", name="Take back the last").click()
-    expect(page.get_by_label("Gauge now")).to_have_value("2.59")
+    expect(gauge).to_have_value("2.59")
+    expect(lines).to_have_value("0.0 26")
+    expect(page.locator("#tap-clock")).to_contain_text("keeps its time")
+    page.wait_for_timeout(900)
+    read(page, "25.9")
+    assert lines.input_value() == typed.replace("2.59", "25.9")
+    page.keyboard.press("ArrowUp")
+    expect(gauge).to_have_value("25.9")
+    read(page, "")
+    expect(lines).to_have_value("0.0 26")
+    read(page, "25.8")
+    assert float(lines.input_value().splitlines()[1].split()[0]) > 1.0
+    expect(page.locator("#leak-answer")).to_contain_text("2 of 3 readings")
+
+
+@BOTH
+def test_a_slip_of_the_decimal_point_is_not_taken(pages: Pages) -> None:
+    page = port(pages, "2A")
+    page.evaluate("localStorage.clear()")
+    page.reload()
+    read(page, "26", "258")
+    expect(page.locator("#tap-said")).to_contain_text("258 inHg is deeper than any air allows")
     expect(page.get_by_label("Every reading")).to_have_value("0.0 26")
+    expect(page.get_by_label("Gauge now")).to_have_value("258")
+    expect(page.locator("#leak-answer")).to_contain_text("1 of 3 readings")
+
+
+@BOTH
+def test_the_server_dies_while_a_port_is_logged(
+    pages: Pages, server: Server, tmp_path: Path
+) -> None:
+    """Killed without a word in mid-log; every reading taken is there when it is back."""
+    folder = tmp_path / "record"
+    shutil.copytree(server.environment["CASTWORTHY_DATA"], folder)
+    with serve(folder) as first:
+        door = int(first.address.rpartition(":")[2])
+        pages.address = first.address
+        page = port(pages, "2B")
+        page.get_by_label("Port and line, cm³").fill("240")
+        page.get_by_label("The pump's own reading today").fill("26.5")
+        read(page, "26.0", "26.0", "25.9")
+        expect(curve(page)).to_be_visible()
+        pages.expecting(
+            "ERR_CONNECTION_REFUSED", "ERR_EMPTY_RESPONSE", "ERR_CONNECTION_RESET", "htmx"
+        )
+        first.kill()
+        read(page, "25.9", "25.9")
+        expect(page.locator("#say")).to_contain_text("What you typed is still here")
+    typed = page.get_by_label("Every reading").input_value()
+    assert [line.split()[1] for line in typed.splitlines()] == [
+        "26.0",
+        "26.0",
+        "25.9",
+        "25.9",
+        "25.9",
+    ]
+    with serve(folder, port=door):
+        page.reload()
+        expect(page.get_by_label("Every reading")).to_have_value(typed)
+        expect(page.get_by_label("Port and line, cm³")).to_have_value("240")
+        expect(page.get_by_label("The pump's own reading today")).to_have_value("26.5")
+        expect(curve(page)).to_be_visible()
+        read(page, "25.8")
+        page.get_by_text("Hold, air and temperature").click()
+        page.get_by_label("Judged after, seconds").fill("4")
+        page.get_by_role("button", name="Keep as this port's test").click()
+        expect(page.get_by_role("status").first).to_contain_text("2B is kept")
+        expect(page.get_by_label("Every reading")).to_have_value("")
 
 
 @BOTH

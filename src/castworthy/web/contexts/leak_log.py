@@ -21,6 +21,8 @@ from castworthy.units import Show
 
 _PHONE = {"width_px": 340.0, "height_px": 260.0}
 _CURVE_COUNT = 80
+_MOST = {"inHg": 32.0, "kPa": 108.4}
+"""Deeper than the highest air pressure the weather brings, about 108 kPa (value from memory)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,11 +43,12 @@ class LeakAnswer:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LeakShown:
-    """All of the page around the form."""
+    """All of the page around the form; a figure above ``most``, in ``unit``, is a slip."""
 
     place: str
     kind: str
     unit: str
+    most: float
     rule: str
     waits: str
     practices: tuple[str, ...]
@@ -60,6 +63,7 @@ def leak_shown(page: LeakPage, *, show: Show) -> LeakShown:
         place=place,
         kind=sheet.valve(place).kind.value,
         unit=vacuum_unit(show),
+        most=_MOST[vacuum_unit(show)],
         rule=rule_words(Quantity.VACUUM_HOLD, sheet=sheet, place=place, show=show),
         waits=page.record.waits,
         practices=PRACTICES,

@@ -24,12 +24,12 @@ class LogForm(forms.Form):
     """What a port was logged with, and the readings, one line each."""
 
     volume = _figure(
-        "Volume of port and line, cm³",
-        help_text="Fill both with water once and measure it; it stays with the head.",
+        "Port and line, cm³",
+        help_text="Fill both with water once; it stays with the head.",
     )
     u_volume = _figure(
-        "Known within, cm³ or %",
-        help_text="One standard deviation; leak and hole are no surer than it.",
+        "Known within",
+        help_text="One standard deviation, cm³ or %.",
         typed="text",
     )
     gauge = forms.ChoiceField(

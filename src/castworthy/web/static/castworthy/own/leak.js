@@ -1,5 +1,6 @@
 // The vacuum log of a port: what the gauge shows is typed and bears the time since the first
-// reading.  Every reading is a line of the form, kept in this browser until the shop has it.
+// reading.  Every reading is a line of the form; with the figures beside it, it is kept in this
+// browser until the shop has it.  A reading taken back to be corrected keeps its own time.
 (function () {
   "use strict";
 
@@ -12,15 +13,22 @@
   const key = "castworthy.log." + document.body.dataset.person + "." + log.dataset.log;
   const unit = log.dataset.unit;
   const over = document.querySelector("[data-tap-over]");
+  const most = Number(log.dataset.most);
   let startMs = 0;
   let gone = null;
+  let again = "";
 
   const lines = () => log.querySelector("[name=readings]");
+  const figures = () => [...log.querySelectorAll("input:not([type=file], [type=hidden]), select")];
+  const asGiven = new Map(figures().map((each) => [each.name, each.value]));
 
   function keep() {
+    const typed = {};
+    for (const each of figures()) if (each.value !== asGiven.get(each.name)) typed[each.name] = each.value;
     try {
-      if (lines().value.trim()) localStorage.setItem(key, JSON.stringify({ startMs, text: lines().value }));
-      else localStorage.removeItem(key);
+      if (lines().value.trim() || Object.keys(typed).length) {
+        localStorage.setItem(key, JSON.stringify({ startMs, text: lines().value, typed }));
+      } else localStorage.removeItem(key);
     } catch (_) {
       // a browser that keeps nothing still holds the lines on the page
     }
@@ -32,6 +40,7 @@
       if (!kept || lines().value.trim()) return;
       startMs = kept.startMs;
       lines().value = kept.text;
+      for (const each of figures()) if (each.name in (kept.typed || {})) each.value = kept.typed[each.name];
       changed();
     } catch (_) {
       localStorage.removeItem(key);
@@ -46,6 +55,10 @@
 
   function tick() {
     const count = lines().value.split("\n").filter((line) => line.trim()).length;
+    if (again) {
+      clock.textContent = "Correct it: the reading keeps its time of " + again + " s. Or empty the field, press Enter and go on without it.";
+      return;
+    }
     if (!startMs || !count) return;
     const seconds = Math.round((Date.now() - startMs) / 1000);
     clock.textContent = count + (count === 1 ? " reading, " : " readings, ") + seconds + " s since the first.";
@@ -56,9 +69,18 @@
     const typed = field.value.trim();
     const now = Date.now();
     said.textContent = "";
-    if (!typed) return;
+    if (!typed) {
+      again = "";
+      tick();
+      return;
+    }
     if (!/^\d+([.,]\d*)?$/.test(typed)) {
       said.textContent = "“" + typed + "” is no vacuum and was not taken; type the figure the gauge shows, in " + unit + ".";
+      field.select();
+      return;
+    }
+    if (Number(typed.replace(",", ".")) > most) {
+      said.textContent = typed + " " + unit + " is deeper than any air allows and was not taken; mind the decimal point.";
       field.select();
       return;
     }
@@ -67,24 +89,35 @@
       said.textContent = "The lines came from a file or were pasted; start over before the gauge is typed live.";
       return;
     }
-    if (!text) startMs = now;
+    if (!text && !again) startMs = now;
     gone = null;
     over.textContent = "Start over";
-    const seconds = ((now - startMs) / 1000).toFixed(1);
+    const seconds = again || ((now - startMs) / 1000).toFixed(1);
+    again = "";
     lines().value = (text ? text + "\n" : "") + seconds + " " + typed;
     field.value = "";
     field.focus();
     changed();
   });
 
-  document.querySelector("[data-tap-back]").addEventListener("click", () => {
+  function takeBack() {
     const all = lines().value.trimEnd().split("\n");
-    field.value = (all.pop() || "").trim().split(/\s+/)[1] || "";
+    const last = (all.pop() || "").trim().split(/\s+/);
+    field.value = last[1] || "";
+    again = startMs && last[1] ? last[0] : "";
+    said.textContent = "";
     lines().value = all.join("\n");
-    if (!lines().value) startMs = 0;
     field.focus();
     field.select();
     changed();
+  }
+
+  const back = document.querySelector("[data-tap-back]");
+  back.addEventListener("click", takeBack);
+  field.addEventListener("keydown", (event) => {
+    if (event.key !== "ArrowUp" || field.value) return;
+    event.preventDefault();
+    takeBack();
   });
 
   over.addEventListener("click", () => {
@@ -92,9 +125,11 @@
       startMs = gone.startMs;
       lines().value = gone.text;
       gone = null;
+      again = "";
     } else if (lines().value.trim() || log.querySelector("[name=file]").value) {
       gone = { startMs, text: lines().value };
       startMs = 0;
+      again = "";
       lines().value = "";
       log.querySelector("[name=file]").value = "";
       clock.textContent = "Pump off, first reading: the clock starts with it.";
@@ -112,9 +147,8 @@
     field.focus();
   });
 
-  log.addEventListener("input", (event) => {
-    if (event.target === lines()) keep();
-  });
+  log.addEventListener("input", keep);
+  log.addEventListener("change", keep);
 
   document.addEventListener("htmx:oobAfterSwap", (event) => {
     if (event.detail.target.id !== "leak-lines") return;
@@ -127,7 +161,8 @@
   });
 
   tap.hidden = false;
-  restore();
+  // not before the page is ready to ask for the chart of what is brought back
+  document.addEventListener("DOMContentLoaded", restore);
   setInterval(tick, 500);
   field.focus();
 })();
