@@ -45,7 +45,7 @@ def serving(*words: str, data: Path) -> Iterator[subprocess.Popen[str]]:
         process.communicate(timeout=30)
 
 
-def opened(port: int, *, within_s: float = 60.0) -> str:
+def opened(port: int, *, within_s: float = 120.0) -> str:
     """The address a first visit ends at."""
     until = time.monotonic() + within_s
     while True:
@@ -73,7 +73,7 @@ def test_serve_opens_the_first_run_page_on_an_empty_folder(tmp_path: Path) -> No
 def test_demo_fills_a_shop_of_its_own_and_leaves_the_shops_record_alone(tmp_path: Path) -> None:
     port = free_port()
     with serving("demo", "--no-open", "--port", str(port), data=tmp_path / "shop") as process:
-        assert "/sign-in" in opened(port, within_s=120)
+        assert "/sign-in" in opened(port, within_s=300)
         process.send_signal(signal.SIGTERM)
         out, err = process.communicate(timeout=30)
 
