@@ -72,6 +72,10 @@ def test_cylinders_and_grade(run: Run, tmp_path: Path) -> None:
     assert answer["grade"]["options"][0]["broken"] == ["piston to head 0.850 mm is below 0.9"]
     ratios = [each["ratio"] for each in answer["cylinders"]]
     assert answer["spread_ratio"] == pytest.approx(max(ratios) - min(ratios))
+    # By hand: 0.4 cm3 of chamber less a disc of 107 mm and 0.1 mm that the piston stands higher.
+    assert answer["spread_clearance_cm3"] == pytest.approx(abs(0.4 - pi / 4 * 107**2 * 0.1 / 1000))
+    named = dict(zip(ratios, ("1", "2"), strict=True))
+    assert (answer["lowest"], answer["highest"]) == (named[min(ratios)], named[max(ratios)])
     refused = run("ratio", *ENGINE, *words, "--low-gap", "2mm")
     assert refused.exit_code == 3
     assert "No gasket grade" in refused.stderr

@@ -122,3 +122,22 @@ def test_a_head_fills_its_sheet_and_its_ring(ringed: str, owner: Person) -> None
     assert one.answer.table.heads[0] == "From the groove of 2"
     # Both grooves are alike: the one asked for is named.
     assert one.answer.headline.startswith("The groove of cylinder 2")
+
+
+def test_a_head_on_an_older_sheet_keeps_its_own_deck(ringed: str, owner: Person) -> None:
+    head = shop.take_in(owner, code=ringed)
+    shop.write_sheet(owner, text=RINGED.replace("bore = 4.0", "bore = 3.9"))
+    page = page_of("lands", {}, head=sheet_for_sums(head.tag), show=MM)
+    typed = {each.field.name: each.typed for each in page.fields}
+    assert typed["code"] == f"{ringed} 1"
+    newest = page_of("lands", {"code": ringed}, head=sheet_for_sums(head.tag), show=MM)
+    # By hand: a bore 0.1 in smaller leaves 0.05 in, 1.27 mm, more.
+    bore_old, bore_new = (
+        float(
+            dict(row[:2] for row in each.answer.table.rows)["to the bore of cylinder 1"].split()[0]
+        )
+        for each in (page, newest)
+    )
+    assert bore_new - bore_old == pytest.approx(1.27, abs=2e-3)
+    missing = error_at("lands", {"diameter": "4.2", "width": "0.04", "code": f"{ringed} 9"}, "code")
+    assert "no revision 9" in missing

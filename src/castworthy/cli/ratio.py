@@ -349,7 +349,7 @@ def _answer(told: _Told) -> Answer:
         "wanted_chamber_cm3": told.wanted_chamber_cm3,
         "wanted_deck_cut_mm": told.wanted_deck_cut_mm,
         "cylinders": [asdict(each) for each in told.cylinders],
-        "spread_ratio": None if told.spread is None else told.spread.spread_ratio,
+        **_spread_answer(told.spread),
         "grade": None,
         "valve_gap_mm": told.valve_gap_mm,
         "injector": None if told.injector is None else asdict(told.injector),
@@ -369,6 +369,17 @@ def _answer(told: _Told) -> Answer:
             "options": [asdict(each) for each in told.grade.options],
         }
     return answer
+
+
+def _spread_answer(spread: Spread | None) -> Answer:
+    """How far the cylinders differ; every key is there where there is none."""
+    return {
+        "spread_ratio": None if spread is None else spread.spread_ratio,
+        "u_spread_ratio": None if spread is None else spread.u_spread_ratio,
+        "spread_clearance_cm3": None if spread is None else spread.clearance_spread_cm3,
+        "lowest": None if spread is None else spread.lowest.name,
+        "highest": None if spread is None else spread.highest.name,
+    }
 
 
 def _print(told: _Told, *, show: Show) -> None:
@@ -417,7 +428,8 @@ def _add_asked(table: Table, told: _Told, *, show: Show) -> None:
         none = "no cut gives it" if told.wanted_deck_cut_mm < 0.0 else ""
         table.add_row("Deck cut for it", cut, none)
     if told.spread is not None:
-        ends = f"{told.spread.lowest.name} lowest, {told.spread.highest.name} highest"
+        apart = show.value(told.spread.clearance_spread_cm3, suffix="cm3")
+        ends = f"{apart}; {told.spread.lowest.name} lowest, {told.spread.highest.name} highest"
         table.add_row("Cylinders differ by", f"{told.spread.spread_ratio:.2f}", ends)
     if told.grade is not None:
         chosen = told.grade.chosen

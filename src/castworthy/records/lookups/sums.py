@@ -9,7 +9,7 @@ from castworthy.calc.rework.effects import disturbed_by
 from castworthy.calc.rework.results import OperationKind
 from castworthy.calc.rework.taken import TakenCut, predicted_reading, sinking_mm
 from castworthy.records.errors import NotOnRecord
-from castworthy.records.models import Head, Operation, OperationState
+from castworthy.records.models import Head, Operation, OperationState, SheetRevision
 from castworthy.records.rows import head_row
 from castworthy.records.standing import standing_for
 
@@ -21,6 +21,7 @@ class SumsHead:
     ``place`` is a valve, a cylinder or empty; ``read`` holds what stands on record by quantity
     and place, ``u`` its standard uncertainty where the gauge is known, both in the unit of the
     quantity.  ``planned`` is the work of the chosen plan that is not signed off yet.
+    ``revision`` is that of the sheet the head is judged by, ``None`` where it is the newest.
     """
 
     tag: str
@@ -29,6 +30,7 @@ class SumsHead:
     read: Mapping[tuple[Quantity, str], float]
     u: Mapping[tuple[Quantity, str], float] = field(default_factory=dict)
     planned: tuple[TakenCut, ...] = ()
+    revision: int | None = None
 
     @property
     def valve(self) -> Valve | None:
@@ -118,7 +120,15 @@ def sheet_for_sums(tag: str, *, place: str = "") -> SumsHead:
         read={(e.quantity, e.place): e.value for e in known if e.value is not None},
         u={(e.quantity, e.place): e.u for e in known if e.u is not None},
         planned=_planned(head, sheet=sheet),
+        revision=_older_revision(head),
     )
+
+
+def _older_revision(head: Head) -> int | None:
+    """The number of the head's sheet revision where a newer one is on record."""
+    own = head.revision
+    newer = SheetRevision.objects.filter(sheet_id=own.sheet_id, number__gt=own.number)
+    return own.number if newer.exists() else None
 
 
 def _planned(head: Head, *, sheet: HeadSheet) -> tuple[TakenCut, ...]:

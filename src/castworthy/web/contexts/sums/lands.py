@@ -82,10 +82,13 @@ def _deck(given: Given) -> HeadSheet:
             show=given.show,
             name="round",
         )
-    code = given.word("code")
+    code, _, number = given.word("code").partition(" ")
+    number = number.strip()
     try:
-        return sheet_page(code).sheet
+        return sheet_page(code, number=int(number) if number.isdecimal() else None).sheet
     except NotOnRecord as fault:
+        if number.isdecimal() and any(each.code == code for each in sheets()):
+            raise SumFault(f"{fault} Leave the number out for the newest.", field="code") from fault
         codes = [each.code for each in sheets()][:_SHOWN_CODES]
         known = f" The shop has {', '.join(codes)}." if codes else " The shop has none yet."
         raise SumFault(
@@ -258,7 +261,7 @@ def _prefill(head: SumsHead) -> Mapping[str, Usual | None]:
     ring = head.sheet.ring
     found: dict[str, Usual | None] = {
         "deck_from": "sheet",
-        "code": head.sheet.code,
+        "code": head.sheet.code if head.revision is None else f"{head.sheet.code} {head.revision}",
         "cylinder": head.cylinder.name if head.place and head.cylinder is not None else None,
     }
     if ring is None:
@@ -308,7 +311,7 @@ LANDS = Sum(
                 Field(
                     name="code",
                     label="Code of the sheet",
-                    hint="One of the shop's own.",
+                    hint="T66; or with its revision, T66 2.",
                     when=("sheet",),
                 ),
                 Field(
