@@ -69,6 +69,12 @@ def test_a_place_the_sheet_has_not_is_refused(head: Head, machinist: Person) -> 
     assert not KeptSum.objects.exists()
 
 
+def test_signs_that_steer_a_machine_are_refused(head: Head, machinist: Person) -> None:
+    with pytest.raises(DeedRefused, match="How much holds signs that cannot be shown"):
+        keep_sum(tag=head.tag, uuid=uuid4(), worked=seat_sunk(cut="0.010\x00"), by=machinist)
+    keep_sum(tag=head.tag, uuid=uuid4(), worked=seat_sunk(cut="0.010\n\t\xa00.011"), by=machinist)
+
+
 def test_a_viewer_keeps_and_takes_back_nothing(
     head: Head, machinist: Person, viewer: Person
 ) -> None:

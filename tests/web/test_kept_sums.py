@@ -120,6 +120,15 @@ def test_a_refused_deed_keeps_the_note_and_the_figures(client: Client, head: Hea
     assert 'name="cut" value="0.010"' in page
 
 
+def test_a_text_no_database_holds_is_refused_in_words(client: Client, head: Head) -> None:
+    springs = "a\x00 80 1.80 240 1.40\nb 86 1.80 246 1.40"
+    answer = keep(
+        client, "matching", head=head.tag, springs=springs, valves="1A 1.807 83\n1B 1.793 83"
+    )
+    assert answer.status_code == 422
+    assert "Springs holds signs that cannot be shown" in answer.content.decode()
+
+
 def test_a_head_that_left_says_so(client: Client, head: Head, machinist: Person) -> None:
     scrap(tag=head.tag, note="cracked through", by=machinist)
     page = look(client, sum_address("seat", head=head.tag, place="2B", **TEN_THOU))

@@ -1,5 +1,7 @@
 """Deeds about bench sums: keeping one with a head, taking it back."""
 
+import unicodedata
+from collections.abc import Sequence
 from uuid import UUID
 
 from castworthy import __version__
@@ -7,7 +9,7 @@ from castworthy.actions.deed import deed, head_for_work
 from castworthy.actions.entry import uuid_of
 from castworthy.actions.errors import DeedRefused
 from castworthy.actions.texts import named, short
-from castworthy.records.kept_sums import WorkedSum, answer_json, typed_json
+from castworthy.records.kept_sums import TypedField, WorkedSum, answer_json, typed_json
 from castworthy.records.lookups.sums import places_of
 from castworthy.records.models import Head, KeptSum, OperationState, Person, SumTakenBack
 from castworthy.records.to_calc import sheet_for
@@ -26,14 +28,15 @@ def keep_sum(
     Raises
     ------
     DeedRefused
-        If the sheet has no such place, the identity belongs to another sum, or the head has
-        left the shop.
+        If the sheet has no such place, a text cannot be shown, the identity belongs to another
+        sum, or the head has left the shop.
 
     """
     identity = uuid_of(uuid)
     with deed("sum kept", by=by) as told:
         head = head_for_work(tag)
         _check_place(worked.place, head=head)
+        _check_typed(worked.typed)
         prior = KeptSum.objects.filter(uuid=identity).first()
         if prior is not None:
             told.nothing_new()
@@ -91,6 +94,15 @@ def _check_place(place: str, *, head: Head) -> None:
         raise DeedRefused(
             f"Sheet {sheet.code} has no place {place!r}; choose one of its places.", field="place"
         )
+
+
+def _check_typed(fields: Sequence[TypedField]) -> None:
+    """Refuse signs that steer a machine: no database and no page can hold them all."""
+    for field in fields:
+        if any(unicodedata.category(sign) == "Cc" and sign not in "\n\t" for sign in field.typed):
+            raise DeedRefused(
+                f"{field.label} holds signs that cannot be shown; type it anew.", field=field.name
+            )
 
 
 def _echo(prior: KeptSum, *, head: Head, worked: WorkedSum) -> KeptSum:
