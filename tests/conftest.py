@@ -4,13 +4,23 @@ The deeds are loaded by the fixtures that need them, so that tests of calc, char
 stand on their own.
 """
 
+import os
 from typing import TYPE_CHECKING
 
+import hypothesis
 import pytest
 from django.conf import settings
 
 if TYPE_CHECKING:
     from castworthy.records.models import Head, Person
+
+hypothesis.settings.register_profile(
+    "castworthy",
+    deadline=None,
+    derandomize="CASTWORTHY_EXPLORE" not in os.environ,
+    suppress_health_check=[hypothesis.HealthCheck.too_slow],
+)
+hypothesis.settings.load_profile("castworthy")
 
 
 @pytest.fixture(scope="session", autouse=True)

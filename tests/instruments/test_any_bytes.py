@@ -33,13 +33,13 @@ def tried(raw: bytes) -> None:
         assert "\n" not in said
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(st.binary(max_size=400))
 def test_bytes_by_chance(raw: bytes) -> None:
     tried(raw)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(st.sampled_from(SOUND), st.integers(0, 2**32 - 1), st.integers(1, 20))
 def test_sound_files_with_bytes_changed(raw: bytes, seed: int, count: int) -> None:
     rng = np.random.default_rng(seed)
@@ -49,7 +49,7 @@ def test_sound_files_with_bytes_changed(raw: bytes, seed: int, count: int) -> No
     tried(bytes(body))
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(
     st.integers(0, len(MAIN)),
     st.integers(0, 12),
@@ -60,13 +60,13 @@ def test_descriptions_of_an_x3p_with_words_changed(at: int, gone: int, put: str)
     tried(files.repacked(SOUND[0], changed={"main.xml": main}))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.sampled_from(SOUND), st.floats(0.0, 1.0))
 def test_sound_files_cut_off(raw: bytes, share: float) -> None:
     tried(raw[: int(share * len(raw))])
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.text(alphabet="xyz_mnuin,;.-0123456789e\n# ", max_size=300))
 def test_text_by_chance(text: str) -> None:
     tried(text.encode())

@@ -145,7 +145,7 @@ def test_pasted_slips_are_named(text: str, words: str) -> None:
     assert words in str(refused.value)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(
     st.one_of(st.binary(max_size=300), st.text("ts_pkvacum,;:. \t\n-0123456789e#").map(str.encode))
 )

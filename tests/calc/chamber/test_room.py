@@ -161,7 +161,7 @@ def _room_in_the_head(*, depth: float, sink: float) -> float:
     return volume
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(cut=st.floats(0, 0.5), sink=st.floats(0, 0.5))
 def test_change_is_the_room_integrated(cut: float, sink: float) -> None:
     """Exact geometry: the valve's margin (1.5 mm) shields the seat, so only its disc moves."""

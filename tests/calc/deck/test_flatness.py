@@ -32,7 +32,7 @@ def area(face: Heights) -> bool:
 
 
 @given(faces())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 def test_every_set_of_contacts_agrees(face: Heights) -> None:
     # Brute force over all sets of four (for faces over an area).
     if area(face):
@@ -41,7 +41,7 @@ def test_every_set_of_contacts_agrees(face: Heights) -> None:
 
 
 @given(faces(), st.floats(-5e-4, 5e-4), st.floats(-5e-4, 5e-4), st.floats(-1, 1))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 def test_tilt_and_shift_change_nothing(face: Heights, a: float, b: float, c: float) -> None:
     # 1e-6 relative: the width is square to the plane, the tilt is along z.
     moved = heights(face.x_mm + 250, face.y_mm - 90, face.z_mm + a * face.x_mm + b * face.y_mm + c)
@@ -51,13 +51,13 @@ def test_tilt_and_shift_change_nothing(face: Heights, a: float, b: float, c: flo
 
 
 @given(faces())
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 def test_never_above_least_squares(face: Heights) -> None:
     assert minimum_zone(face).flatness_um <= least_squares(face).flatness_um * (1 + 1e-6) + 1e-9
 
 
 @given(faces())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_adding_points_never_lowers_it(face: Heights) -> None:
     widths = [
         minimum_zone(heights(face.x_mm[:n], face.y_mm[:n], face.z_mm[:n])).flatness_um
@@ -68,7 +68,7 @@ def test_adding_points_never_lowers_it(face: Heights) -> None:
 
 
 @given(faces())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_the_planes_hold_every_point_and_touch_the_contacts(face: Heights) -> None:
     zone = minimum_zone(face)
     off = 1e3 * over(zone.plane, heights=face)

@@ -146,7 +146,7 @@ def test_tilted_clean_up_against_a_plain_program(seed: int, tilt: float) -> None
 
 
 @given(st.integers(0, 10_000), st.sampled_from([0.0, 1e-5, 1e-4, 1e-3]))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_a_clean_up_cleans_everything_and_no_more(seed: int, tilt: float) -> None:
     points = rough(40, seed=seed)
     cut = clean_up_tilted(points, largest_tilt_ratio=tilt)
@@ -207,7 +207,7 @@ def test_trial_cut() -> None:
 
 
 @given(st.integers(0, 1000), st.floats(0, 0.1), st.floats(0, 0.05))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_a_deeper_cut_leaves_no_more(seed: int, cut: float, more: float) -> None:
     points = rough(30, seed=seed)
 

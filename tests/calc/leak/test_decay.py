@@ -44,7 +44,7 @@ def fitted(log: PressureLog, *, port: Port = PORT, hold_s: float = 30.0) -> Deca
     return decay
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     hole_um=st.floats(20.0, 350.0),
     start_kpa=st.floats(3.0, 80.0),

@@ -137,7 +137,7 @@ def test_more_distance_than_the_ring_is_wide_is_refused() -> None:
 holes = st.tuples(st.floats(0.0, 360.0), st.floats(20.0, 90.0), st.floats(4.0, 40.0))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     studs=st.lists(
         st.tuples(st.floats(0.0, 360.0), st.floats(62.0, 110.0)), min_size=1, max_size=4

@@ -83,7 +83,7 @@ def test_narrowest_places_all_round() -> None:
     ]
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(
     r_hole=st.floats(3.0, 40.0),
     away=st.floats(0.0, 130.0),
@@ -109,7 +109,7 @@ def test_any_hole_against_sampled_points(
         assert from_middle.max() > rings[0].inner_mm
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(
     corners=st.tuples(
         st.floats(0.0, 20.0), st.floats(0.0, 40.0), st.floats(0.0, 20.0), st.floats(150.0, 199.0)

@@ -64,7 +64,7 @@ def test_material_curve_falls_from_the_top_to_the_bottom() -> None:
     assert found.material.height_um[0] - found.material.height_um[-1] == pytest.approx(found.rt_um)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(
     shift=st.floats(-500.0, 500.0),
     tilt=st.floats(-50.0, 50.0),
@@ -84,7 +84,7 @@ def test_shift_and_tilt_change_nothing(
         assert getattr(after, name) == pytest.approx(getattr(before, name), rel=1e-6), name
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(times=st.floats(0.01, 100.0), edition=st.sampled_from(list(Edition)))
 def test_heights_scale_and_shape_numbers_stay(times: float, edition: Edition) -> None:
     plain = milled()

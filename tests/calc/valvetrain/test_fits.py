@@ -77,7 +77,7 @@ def test_the_parts_meet_under_the_pressure() -> None:
     assert found.ring_bore_change_mm == pytest.approx(2 * bore, rel=1e-6)
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(
     interference=st.floats(0.01, 0.2),
     more=st.floats(1.01, 3.0),
@@ -171,7 +171,7 @@ def test_no_head_is_sent_to_the_oven_hotter_than_is_usual_when_its_own_limit_is_
     assert "more than a head is usually brought to: press it in" in tight.cautions[1]
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(
     clearance=st.floats(0, 0.08),
     highest=st.floats(20, 350),

@@ -85,7 +85,7 @@ def test_ten_thou_between_30_and_60_widens_by_53_thou() -> None:
     assert grown.normal_stock_mm == pytest.approx(0.254 / sqrt(2), rel=1e-12)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(band=bands, angles=angles, sink=st.floats(0, 0.5))
 def test_growth_is_what_the_cones_do(band: SeatBand, angles: SeatAngles, sink: float) -> None:
     cuts = cuts_of(band, angles=angles)
@@ -102,7 +102,7 @@ def test_growth_is_what_the_cones_do(band: SeatBand, angles: SeatAngles, sink: f
     assert grown.outer_share_mm + grown.inner_share_mm == pytest.approx(grown.width_growth_mm)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(band=bands, angles=angles, width=st.floats(0.8, 3), shift=st.floats(-1, 1))
 def test_narrowing_brings_the_seat_there_with_the_least_sinking(
     band: SeatBand, angles: SeatAngles, width: float, shift: float
@@ -139,7 +139,7 @@ def test_narrowing_undoes_sinking_with_the_same_depth_from_both_sides() -> None:
     )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     band=bands,
     seat_angle=st.floats(25, 50),
@@ -195,7 +195,7 @@ def test_a_seat_past_the_face_hangs_over_and_one_off_it_is_refused() -> None:
     assert missed.code == "no-contact"
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(sink=st.floats(0.01, 0.4), lead=st.sampled_from([-1.0, 0.0, 1.0]))
 def test_the_valve_follows_its_contact_line(sink: float, lead: float) -> None:
     """Against the valve lowered onto the cut metal until it touches, on a fine grid."""

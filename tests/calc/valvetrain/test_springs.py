@@ -70,7 +70,7 @@ def test_law_from_wire_carries_uncertainty() -> None:
     assert law_from_wire(COIL, free_mm=56).u_load_n(44) is None
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     rate=st.floats(10, 80),
     free=st.floats(45, 80),
@@ -144,7 +144,7 @@ def test_sag_and_lean() -> None:
     assert lean_deg(1.7, free_mm=48) == pytest.approx(2.0, abs=0.05)
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(aim=st.floats(0, 4), half=st.floats(0, 0.6))
 def test_stack_is_the_fewest_then_the_nearest(aim: float, half: float) -> None:
     """Oracle: every stack, written apart."""
@@ -204,7 +204,7 @@ SET = (
 )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(
     rate=st.floats(20, 50),
     free=st.floats(48, 56),
@@ -286,7 +286,7 @@ laws = st.builds(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     made=st.lists(laws, min_size=4, max_size=5),
     heights=st.lists(st.floats(44, 48), min_size=3, max_size=4),
