@@ -8,12 +8,14 @@ from PIL import Image
 
 from castworthy.actions.errors import DeedRefused
 from castworthy.actions.photos import add_photo
+from castworthy.actions.plans import choose_plan, make_plans
 from castworthy.actions.proof import Proved, record_crack_check, record_pressure
 from castworthy.actions.setting.claim import claim_paper
 from castworthy.actions.setting.press import Press, size_for
+from castworthy.actions.work import sign_operation
 from castworthy.records import proving
 from castworthy.records.crack_places import CrackTyped, crack_places
-from castworthy.records.models import Head, Person, ProofTest, Step
+from castworthy.records.models import Head, Operation, Person, Plan, ProofTest, Step
 from castworthy.records.proof_words import warmth_words
 from castworthy.units import Show
 from factories import shop
@@ -185,6 +187,27 @@ def test_a_crack_found_before_any_work_stands_in_the_claim(
     assert paper.statement.endswith("The crack check (dye) found: 2B exhaust seat: 14 mm long.")
     assert "1. 2B exhaust seat: 14 mm long" in paper.cracks_svg
     assert paper.answer_wanted
+
+
+def test_a_crack_found_once_the_casting_was_clean_is_of_the_casting_as_it_came(
+    head: Head, machinist: Person
+) -> None:
+    shop.measure_all(head.tag, by=machinist, other={("flatness", ""): "0.010 in"})
+    made = make_plans(tag=head.tag, by=machinist)
+    choose_plan(plan_id=Plan.objects.get(batch=made.batch, objective="cost").pk, by=machinist)
+    planned = list(Operation.objects.filter(head=head).order_by("position"))
+    assert [each.kind for each in planned[:3]] == ["clean", "crack check", "surface"]
+    sign_operation(operation_id=planned[0].pk, by=machinist)
+    check(head, machinist, CrackTyped(where="2B", found="14 mm long"))
+    sign_operation(operation_id=planned[1].pk, by=machinist)
+    before = claim_paper(head.tag, press=press_of(machinist))
+    sign_operation(operation_id=planned[2].pk, by=machinist)
+    check(head, machinist, CrackTyped(where="1A", found="from the cut"))
+    after = claim_paper(head.tag, press=press_of(machinist))
+
+    assert "2B exhaust seat: 14 mm long" in before.statement
+    assert "2B exhaust seat: 14 mm long" in after.statement
+    assert "1A" not in after.statement
 
 
 def test_a_crack_that_was_looked_for_again_does_not(assembled: Head, machinist: Person) -> None:

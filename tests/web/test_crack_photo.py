@@ -9,7 +9,7 @@ from PIL import Image
 
 from castworthy.actions import proof
 from castworthy.records.crack_places import CrackTyped
-from castworthy.records.models import Head, Person, Photo
+from castworthy.records.models import Head, Person, Photo, ProofTest
 
 
 def signed_in(person: Person) -> Client:
@@ -55,6 +55,17 @@ def test_who_may_only_look_takes_none(head: Head, viewer: Person) -> None:
     answer = signed_in(viewer).post(address(head), {"camera": picture()})
     assert answer.status_code == 403
     assert not Photo.objects.exists()
+
+
+def test_cracks_are_looked_for_as_the_head_came(head: Head, machinist: Person) -> None:
+    client = signed_in(machinist)
+    text = client.get(reverse("prove", args=[head.tag])).content.decode()
+    assert reverse("prove-crack", args=[head.tag]) in text
+    assert "what is found before the first cut goes into a claim" in text
+    assert reverse("prove-pressure", args=[head.tag]) not in text
+    sent = {"method": "dye penetrant", "result": "crack", "place": "2B", "found": "14 mm"}
+    client.post(reverse("prove-crack", args=[head.tag]), sent)
+    assert not ProofTest.objects.get(kind="crack").passed
 
 
 def test_mark_and_photo_stand_together(head: Head, machinist: Person) -> None:

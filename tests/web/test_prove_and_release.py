@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from castworthy.actions.assembly import tick
 from castworthy.actions.plans import choose_plan, make_plans
-from castworthy.records.models import Head, Person, Plan, ProofTest, Release
+from castworthy.records.models import Head, Person, Plan, ProofTest, Reading, Release
 from factories import shop
 
 VALVES = ("1A", "1B", "2A", "2B")
@@ -51,6 +51,24 @@ def test_a_head_is_proved_and_released(assembled: Head, machinist: Person) -> No
     assert Release.objects.get().head == assembled
     assert "Release record 1" in released
     assert Release.objects.get().digest[:4] in released
+
+
+def test_the_gauge_of_the_day_goes_with_every_port(
+    assembled: Head, machinist: Person, owner: Person
+) -> None:
+    gauge, client = shop.add_vacuum_gauge(owner), signed_in(machinist)
+    day = {"dead_head": "27", "gauge": gauge}
+    client.post(page("prove-vacuum", assembled, "1A"), day | {"held": "26"})
+    water = {"medium": "water", "start": "45", "held": "44.9", "gauge": gauge}
+    client.post(page("prove-pressure", assembled), water)
+    text = client.get(page("prove", assembled)).content.decode()
+    readings = Reading.objects.filter(head=assembled, gauge__name=gauge)
+
+    assert set(readings.values_list("quantity", flat=True)) == {"vacuum_hold", "pressure_hold"}
+    # 0.2 inHg of 3.386389 kPa each (NIST SP 811).
+    assert readings.get(quantity="vacuum_hold").u == pytest.approx(0.2 * 3.386389)
+    assert f'value="{gauge}" selected' in text
+    assert text.count(f", {gauge}") == 2
 
 
 def test_a_port_answers_itself_and_what_it_moved(assembled: Head, machinist: Person) -> None:

@@ -10,6 +10,7 @@ from castworthy.calc.decision.words import limit_sentence, verdict_sentence
 from castworthy.calc.head import HeadSheet
 from castworthy.calc.head import Reading as CalcReading
 from castworthy.calc.quantity import FACTS, Quantity
+from castworthy.calc.rework.results import OperationKind
 from castworthy.charts.bar import BarMark
 from castworthy.charts.deck import DeckMark, deck_plan
 from castworthy.charts.theme import Theme
@@ -19,6 +20,7 @@ from castworthy.records.lookups.finish import finish_page
 from castworthy.records.lookups.heads import head_facts
 from castworthy.records.lookups.people import shop
 from castworthy.records.lookups.prove import prove_page
+from castworthy.records.measured import worked_of
 from castworthy.records.models import Head, Photo, TestKind
 from castworthy.records.proving import Tested
 from castworthy.records.rows import head_row
@@ -27,6 +29,9 @@ from castworthy.records.traces import FINISH
 from castworthy.reports.claim import ClaimPaper, CostLine, Fault
 from castworthy.reports.parts import CrackRow
 from castworthy.units import Show
+
+_NO_CUT = frozenset({OperationKind.CLEAN, OperationKind.CRACK_CHECK, OperationKind.WASH})
+"""Operations that leave a casting as it came: cracks are looked for once it is clean."""
 
 
 def claim_paper(tag: str, *, press: Press) -> ClaimPaper:
@@ -82,9 +87,11 @@ def faults_of(standing: Standing) -> tuple[tuple[SpotStanding, Judgement], ...]:
 
 
 def _cracked(tag: str) -> Tested | None:
-    """The last crack check before any work, where it found something."""
+    """The last crack check of the casting as it came, where it found something."""
     checks = prove_page(tag).history.get((TestKind.CRACK, ""), ())
-    received = [test for test in checks if test.epoch == 0]
+    cuts = [done.number for done in worked_of(head_row(tag)) if done.kind not in _NO_CUT]
+    first_cut = min(cuts, default=None)
+    received = [test for test in checks if first_cut is None or test.epoch < first_cut]
     return received[-1] if received and not received[-1].passed else None
 
 

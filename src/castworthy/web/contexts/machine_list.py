@@ -43,7 +43,8 @@ class OperationRow:
 
     ``practices`` is how the trade does it; ``feed`` says how to set the cutter for the finish
     wanted, where the deck is cut; ``ring`` is the way to the ring page, where a ring is worked
-    on.  ``kept`` are the sums kept for it, ``ways`` the sums to work before it.
+    on; ``record`` the way to where the result of a check is recorded.  ``kept`` are the sums
+    kept for it, ``ways`` the sums to work before it.
     """
 
     id: int
@@ -65,6 +66,7 @@ class OperationRow:
     practices: tuple[str, ...]
     feed: str
     ring: str
+    record: str
     kept: tuple[KeptLine, ...]
     ways: tuple[Link, ...]
 
@@ -198,9 +200,14 @@ def _row(
         practices=practices_of(op.kind, loaded=page.loaded) if state == "next" else (),
         feed=feed if op.kind is OperationKind.SURFACE and op.state == "planned" else "",
         ring=_ring_address(page.tag, place=op.place) if op.kind in _RINGS else "",
+        record=_record_address(page.tag, kind=op.kind),
         kept=kept_at_operation(kept, kind=op.kind, place=op.place),
         ways=ways_of_operation(page.tag, kind=op.kind, place=op.place) if state == "next" else (),
     )
+
+
+def _record_address(tag: str, *, kind: OperationKind) -> str:
+    return f"{reverse('prove', args=[tag])}#crack" if kind is OperationKind.CRACK_CHECK else ""
 
 
 def _ring_address(tag: str, *, place: str) -> str:
