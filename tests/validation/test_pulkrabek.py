@@ -8,8 +8,13 @@ from math import pi, radians
 
 import pytest
 
-from castworthy.calc.chamber.piston import Crank, cylinder_volume_cm3, piston_drop_mm
-from castworthy.calc.chamber.room import CylinderRoom, chamber_for_ratio_cm3, compression_ratio
+from castworthy.calc.chamber.piston import Crank, piston_drop_mm
+from castworthy.calc.chamber.room import (
+    CylinderRoom,
+    chamber_for_ratio_cm3,
+    compression_ratio,
+    disc_cm3,
+)
 
 BORE_MM = (4 * 500e3 / pi) ** (1 / 3)
 CRANK = Crank(stroke_mm=BORE_MM, rod_mm=166.0)
@@ -37,10 +42,10 @@ def test_bore_and_clearance() -> None:
 
 def test_at_20_degrees_after_top_dead_centre() -> None:
     drop_cm = piston_drop_mm(20, crank=CRANK) / 10
-    volume = cylinder_volume_cm3(20, crank=CRANK, bore_mm=BORE_MM, clearance_cm3=500 / 8.5)
+    volume_cm3 = 500 / 8.5 + disc_cm3(diameter_mm=BORE_MM, height_mm=10 * drop_cm)
 
     assert drop_cm == pytest.approx(0.32, abs=0.005)
-    assert volume == pytest.approx(77.7, abs=0.05)
+    assert volume_cm3 == pytest.approx(77.7, abs=0.05)
 
 
 def test_speed_of_the_piston_at_20_degrees() -> None:

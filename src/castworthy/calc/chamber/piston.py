@@ -6,7 +6,6 @@ from math import cos, hypot, radians
 import numpy as np
 from numpy.typing import NDArray
 
-from castworthy.calc.chamber.room import disc_cm3
 from castworthy.calc.errors import InputError
 
 PRACTICES = (
@@ -145,36 +144,6 @@ def piston_drop_mm(crank_deg: float, *, crank: Crank) -> float:
 
     """
     return float(_drop(np.asarray(crank_deg, dtype=float), crank=crank))
-
-
-def cylinder_volume_cm3(
-    crank_deg: float, *, crank: Crank, bore_mm: float, clearance_cm3: float
-) -> float:
-    """Volume above the piston at a crank angle.
-
-    Parameters
-    ----------
-    crank_deg : float
-        Crank angle from top dead centre [deg].
-    crank : Crank
-        Stroke and rod.
-    bore_mm : float
-        Bore [mm].
-    clearance_cm3 : float
-        Volume at top dead centre [cm3].
-
-    Returns
-    -------
-    float
-        Vc + pi/4 B^2 drop [cm3].
-
-    References
-    ----------
-    Pulkrabek, chapter 2.
-
-    """
-    drop = piston_drop_mm(crank_deg, crank=crank)
-    return clearance_cm3 + disc_cm3(diameter_mm=bore_mm, height_mm=drop)
 
 
 def after_work(place: ValveOverPiston, *, work: PistonWork) -> ValveOverPiston:

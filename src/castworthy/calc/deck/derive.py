@@ -22,18 +22,6 @@ _EDGE_MM = 1e-6
 Point = tuple[float, float, float, float | None]
 
 
-def heights_of(sheet: HeadSheet, *, readings: Sequence[Reading]) -> Heights | None:
-    """The heights read on a deck's grid; ``None`` until every place of it is read.
-
-    References
-    ----------
-    No outside source.
-
-    """
-    points = _points(sheet, readings=readings)
-    return None if points is None else _heights(points)
-
-
 def form_readings(sheet: HeadSheet, *, readings: Sequence[Reading]) -> tuple[Reading, ...]:
     """Flatness and local flatness of a deck whose whole grid of heights was read.
 

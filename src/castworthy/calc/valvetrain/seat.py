@@ -5,7 +5,7 @@ than the seat, a throat cut steeper.  Depths are axial, positive into the head.
 """
 
 from dataclasses import dataclass
-from math import cos, hypot, radians, tan
+from math import cos, radians, tan
 
 from castworthy.calc.errors import InputError
 from castworthy.calc.valvetrain.first_order import combined_u
@@ -133,34 +133,6 @@ def axial_from_normal_mm(normal_mm: float, *, angle_deg: float) -> float:
     return normal_mm / _cos(angle_deg)
 
 
-def normal_from_axial_mm(axial_mm: float, *, angle_deg: float) -> float:
-    """Metal taken square to a seat or face that is sunk along the axis.
-
-    Parameters
-    ----------
-    axial_mm : float
-        Depth along the axis [mm], scalar.
-    angle_deg : float
-        Angle of the cone from the plane across the axis [deg].
-
-    Returns
-    -------
-    float
-        axial * cos(angle) [mm].
-
-    Raises
-    ------
-    InputError
-        If the angle is not from 0 to below 90 degrees.
-
-    References
-    ----------
-    Plane geometry.
-
-    """
-    return axial_mm * _cos(angle_deg)
-
-
 def seat_growth(
     sink_mm: float,
     *,
@@ -282,36 +254,6 @@ def seat_width_mm(band: SeatBand, *, angle_deg: float) -> float:
 
     """
     return (band.outer_radius_mm - band.inner_radius_mm) / _cos(angle_deg)
-
-
-def u_seat_width_mm(band: SeatBand, *, angle_deg: float) -> float | None:
-    """Standard uncertainty of a seat's width, from those of its edges.
-
-    Parameters
-    ----------
-    band : SeatBand
-        The seat's edges with their uncertainties; an unknown one counts as none.
-    angle_deg : float
-        Angle of the seat from the plane across the axis [deg].
-
-    Returns
-    -------
-    float or None
-        [mm]; ``None`` where neither edge's is known.
-
-    Raises
-    ------
-    InputError
-        If the angle is not from 0 to below 90 degrees.
-
-    References
-    ----------
-    JCGM 100:2008, 5.1.2.
-
-    """
-    if band.u_outer_radius_mm is None and band.u_inner_radius_mm is None:
-        return None
-    return hypot(band.u_outer_radius_mm or 0.0, band.u_inner_radius_mm or 0.0) / _cos(angle_deg)
 
 
 def sunk(band: SeatBand, *, growth: SeatGrowth) -> SeatBand:

@@ -95,11 +95,6 @@ def operation_title(kind: OperationKind, *, place: str) -> str:
     return f"{_DEEDS[kind]} {where}"
 
 
-def kind_title(kind: OperationKind) -> str:
-    """A kind of operation in words: "Cut seats"."""
-    return _TITLES[kind]
-
-
 def amount_words(
     *, amount_mm: float | None, parts: Iterable[float], kind: OperationKind, show: Show
 ) -> str:

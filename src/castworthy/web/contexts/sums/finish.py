@@ -47,10 +47,6 @@ def _table(mm_per_min: float, show: Show) -> str:
     return show.value(mm_per_min, suffix="mm", digits=0 if show.metric else 1)
 
 
-def _table_words(mm_per_min: float | None, show: Show) -> str:
-    return "" if mm_per_min is None else f"{_table(mm_per_min, show)}/min"
-
-
 def _options(advice: FeedAdvice, *, show: Show) -> Table:
     return Table(
         heads=("Insert radius", "Feed a turn", "Table"),
