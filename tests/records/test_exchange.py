@@ -3,21 +3,27 @@
 import copy
 import json
 from base64 import b64encode
+from io import BytesIO
 from pathlib import Path
 from uuid import uuid4
 
 import pytest
+from django.utils import timezone
 from jsonschema import Draft202012Validator
+from PIL import Image
 
 from castworthy.actions.errors import DeedRefused
 from castworthy.actions.exchange import import_head
 from castworthy.actions.kept_sums import keep_sum, take_back_sum
+from castworthy.actions.photos import add_photo
+from castworthy.actions.proof import record_crack_check
 from castworthy.actions.release import release_head
 from castworthy.records import models
+from castworthy.records.crack_places import CrackTyped
 from castworthy.records.exchange import content_digest, export_head, head_schema, readings_csv
 from castworthy.records.kept_sums import kept_sums_of
 from castworthy.records.lookups.release_content import verify_release
-from castworthy.records.models import Head, Person, Reading, Trace
+from castworthy.records.models import Head, Person, Photo, Reading, Trace
 from castworthy.records.plans import digest_of
 from castworthy.records.standing import standing_of
 from castworthy.sheets.readings import read_readings
@@ -31,12 +37,23 @@ SHALLOW = {("recession", "2B"): "0.0270 in"}
 
 @pytest.fixture
 def released(head: Head, owner: Person) -> dict[str, object]:
+    photo = add_photo(tag=head.tag, upload=jpeg(), caption="stain by 2B", by=owner)
+    stain = CrackTyped(where="2B", found="a stain that washed off", photo=str(photo.uuid))
+    record_crack_check(tag=head.tag, method="dye penetrant", clear=False, places=[stain], by=owner)
     shop.ready_to_leave(head.tag, by=owner, other=SHALLOW)
     keep_sum(tag=head.tag, uuid=uuid4(), worked=seat_sunk(), note="a note", by=owner)
     wrong = keep_sum(tag=head.tag, uuid=uuid4(), worked=seat_sunk(place="1A"), by=owner)
     take_back_sum(uuid=wrong.uuid, why="that was 2A", by=owner)
     release_head(tag=head.tag, by=owner)
     return json.loads(json.dumps(export_head(head.tag)))
+
+
+def jpeg() -> BytesIO:
+    """A small photo as a camera sends it."""
+    out = BytesIO()
+    Image.new("RGB", (40, 30), "grey").save(out, format="JPEG")
+    out.seek(0)
+    return out
 
 
 def forget(tag: str) -> None:
@@ -75,6 +92,45 @@ def test_out_and_in_again_is_the_same_head(released: dict[str, object], owner: P
     assert verify_release(tag, digest=released["release"]["digest"]).matches
 
 
+def test_a_release_is_verified_in_any_time_zone(released: dict[str, object]) -> None:
+    tag = released["head"]["tag"]
+    with timezone.override("Pacific/Auckland"):
+        assert verify_release(tag, digest=released["release"]["digest"]).matches
+
+
+def test_photos_travel_with_their_files(released: dict[str, object], owner: Person) -> None:
+    forget(released["head"]["tag"])
+    import_head(file=released, by=owner)
+    photo = Photo.objects.get()
+
+    assert (photo.caption, photo.width, photo.height) == ("stain by 2B", 40, 30)
+    with photo.file.open("rb") as kept, Image.open(kept) as picture:
+        assert picture.size == (40, 30)
+
+
+def test_a_photo_changed_on_the_way_is_noticed(released: dict[str, object], owner: Person) -> None:
+    forget(released["head"]["tag"])
+    released["photos"][0]["content_base64"] = "not base64 at all"
+    released["digest"] = content_digest(released)
+    with pytest.raises(DeedRefused, match="photo stain by 2B in the file was changed"):
+        import_head(file=released, by=owner)
+
+
+def test_an_identity_or_a_time_that_is_none_is_one_sentence(
+    released: dict[str, object], owner: Person
+) -> None:
+    forget(released["head"]["tag"])
+    wrong = copy.deepcopy(released)
+    wrong["readings"][0]["uuid"] = "seven"
+    with pytest.raises(DeedRefused, match="at readings/0/uuid"):
+        import_head(file=wrong, by=owner)
+    wrong = copy.deepcopy(released)
+    wrong["readings"][0]["at"] = "yesterday"
+    wrong["digest"] = content_digest(wrong)
+    with pytest.raises(DeedRefused, match="'yesterday' where a time with its zone belongs"):
+        import_head(file=wrong, by=owner)
+
+
 def test_kept_sums_travel_with_who_took_them_back(
     released: dict[str, object], owner: Person
 ) -> None:
@@ -97,7 +153,8 @@ def test_a_file_of_before_sums_were_kept_still_comes_in(
 ) -> None:
     tag = released["head"]["tag"]
     forget(tag)
-    del released["sums"]
+    del released["sums"], released["photos"]
+    del released["release"]["content"]["cracks"]
     del released["release"]["content"]["sums"]
     released["release"]["digest"] = digest_of(released["release"]["content"])
     released["digest"] = content_digest(released)

@@ -1,7 +1,8 @@
 """Taking a head in from a file another shop or another record wrote."""
 
 from base64 import b64decode
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from hashlib import sha256
@@ -16,6 +17,7 @@ from castworthy.actions.deed import deed
 from castworthy.actions.errors import DeedRefused
 from castworthy.actions.settle import settle
 from castworthy.records.exchange import content_digest, export_head, head_schema
+from castworthy.records.exchange_photos import PHOTO_FIELDS
 from castworthy.records.exchange_sums import SUM_FIELDS
 from castworthy.records.exchange_traces import TRACE_FIELDS
 from castworthy.records.models import (
@@ -27,6 +29,7 @@ from castworthy.records.models import (
     Lot,
     Operation,
     Person,
+    Photo,
     ProofTest,
     Reading,
     Release,
@@ -78,6 +81,7 @@ def import_head(*, file: Mapping[str, Any], by: Person) -> Imported:
         head = _head(file, by=by)
         _readings(head, file=file)
         _work(head, file=file)
+        _photos(head, file=file)
         _traces(head, file=file)
         _tests(head, file=file)
         _sums(head, file=file)
@@ -108,7 +112,7 @@ def _check(file: Mapping[str, Any]) -> None:
 
 def _same(tag: str, *, file: Mapping[str, Any]) -> Imported:
     mine = export_head(tag)
-    parts = ("readings", "traces", "operations", "tests", "sums", "release")
+    parts = ("readings", "photos", "traces", "operations", "tests", "sums", "release")
     if all(mine[part] == file.get(part, []) for part in parts):
         return Imported(tag=tag, new=False, readings_count=len(file["readings"]))
     raise DeedRefused(
@@ -248,15 +252,52 @@ def _tests(head: Head, *, file: Mapping[str, Any]) -> None:
         )
 
 
+def _photos(head: Head, *, file: Mapping[str, Any]) -> None:
+    """The photos with their files; files of earlier versions have none."""
+    for told in file.get("photos", []):
+        content = _content(told, what=f"The photo {told['caption'] or told['uuid']}")
+        if Photo.objects.filter(uuid=told["uuid"]).exists():
+            raise DeedRefused(
+                "Photos of the file are on record for another head; it was given another tag here.",
+                code="exists",
+            )
+        photo = Photo(
+            head=head,
+            reading=Reading.objects.get(uuid=told["reading"]) if told["reading"] else None,
+            by=_person(told["by"]),
+            at=_time(told["at"]),
+            **_same_named(told, *PHOTO_FIELDS),
+        )
+        with _stored(photo, name=f"{photo.uuid}.jpg", content=content):
+            photo.save()
+
+
+@contextmanager
+def _stored(row: Photo | Trace, *, name: str, content: bytes) -> Iterator[None]:
+    """Write the file, and take it away again when the row is not written."""
+    row.file.save(name, ContentFile(content), save=False)
+    try:
+        yield
+    except BaseException:
+        row.file.delete(save=False)
+        raise
+
+
+def _content(told: Mapping[str, Any], *, what: str) -> bytes:
+    """A file that came along, refused when it is not what its digest says."""
+    try:
+        content = b64decode(told["content_base64"], validate=True)
+    except ValueError:
+        content = b""
+    if sha256(content).hexdigest() != told["digest"]:
+        raise DeedRefused(f"{what} in the file was changed; export it again.", code="changed")
+    return content
+
+
 def _traces(head: Head, *, file: Mapping[str, Any]) -> None:
     """The traces with their files, byte for byte as they were."""
     for told in file["traces"]:
-        content = b64decode(told["content_base64"])
-        if sha256(content).hexdigest() != told["digest"]:
-            raise DeedRefused(
-                f"The trace {told['file_name']} in the file was changed; export it again.",
-                code="changed",
-            )
+        content = _content(told, what=f"The trace {told['file_name']}")
         trace = Trace(
             uuid=UUID(told["uuid"]),
             head=head,
@@ -265,12 +306,8 @@ def _traces(head: Head, *, file: Mapping[str, Any]) -> None:
             at=_time(told["at"]),
             **_same_named(told, *TRACE_FIELDS),
         )
-        trace.file.save(f"{trace.uuid}.trace", ContentFile(content), save=False)
-        try:
+        with _stored(trace, name=f"{trace.uuid}.trace", content=content):
             trace.save()
-        except BaseException:
-            trace.file.delete(save=False)
-            raise
         if told["set_aside"]:
             TraceSetAside.objects.create(
                 trace=trace, why=told["set_aside"], by=trace.by, at=trace.at
@@ -376,4 +413,14 @@ def _same_named(told: Mapping[str, Any], *names: str) -> dict[str, Any]:
 
 
 def _time(text: str) -> datetime:
-    return datetime.fromisoformat(text)
+    try:
+        told = datetime.fromisoformat(text)
+    except ValueError:
+        told = None
+    if told is None or told.tzinfo is None:
+        raise DeedRefused(
+            f"The file tells {text[:40]!r} where a time with its zone belongs, as "
+            "2026-03-02T08:15:00+00:00. Export it again.",
+            code="shape",
+        )
+    return told

@@ -12,6 +12,7 @@ from typing import Any
 
 from castworthy import __version__
 from castworthy.calc.quantity import FACTS, Quantity
+from castworthy.records.exchange_photos import photos_told
 from castworthy.records.exchange_sums import SUMS_SCHEMA, sums_told
 from castworthy.records.exchange_traces import traces_told
 from castworthy.records.measured import Taken, takens_of, worked_of
@@ -30,7 +31,7 @@ from castworthy.sheets.readings import COLUMNS
 FORMAT = "castworthy-head"
 VERSION = 1
 _DIGEST = "digest"
-_LATER = ("sums",)
+_LATER = ("photos", "sums")
 """Parts that files of earlier versions do not have."""
 
 
@@ -55,6 +56,7 @@ def export_head(tag: str) -> dict[str, Any]:
         "sheet": {"text": head.revision.text, "digest": head.revision.digest},
         "gauges": _gauges(takens),
         "readings": [_reading(taken, takens=takens) for taken in takens],
+        "photos": photos_told(head),
         "traces": traces_told(head),
         "operations": _operations(head),
         "ticks": _ticks(head),
@@ -106,6 +108,9 @@ def head_schema() -> dict[str, Any]:
 
 _TEXT = {"type": "string"}
 _TIME = {"type": "string", "format": "date-time"}
+_UUID_PATTERN = "^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$"
+_UUID = {"type": "string", "pattern": _UUID_PATTERN}
+_MAYBE_UUID = {"type": ["string", "null"], "pattern": _UUID_PATTERN}
 _MAYBE_TEXT = {"type": ["string", "null"]}
 _NUMBER = {"type": "number"}
 _MAYBE_NUMBER = {"type": ["number", "null"]}
@@ -163,7 +168,7 @@ _PROPERTIES: dict[str, Any] = {
         calibrated_until=_MAYBE_TEXT,
     ),
     "readings": _list(
-        uuid=_TEXT,
+        uuid=_UUID,
         quantity={"enum": [quantity.value for quantity in Quantity]},
         place=_TEXT,
         typed=_TEXT,
@@ -176,7 +181,7 @@ _PROPERTIES: dict[str, Any] = {
         gauge=_TEXT,
         gauge_overdue=_FLAG,
         operations_done_count=_COUNT,
-        replaces=_MAYBE_TEXT,
+        replaces=_MAYBE_UUID,
         why=_TEXT,
         slip_kept=_TEXT,
         alone=_FLAG,
@@ -184,8 +189,19 @@ _PROPERTIES: dict[str, Any] = {
         by=_TEXT,
         at=_TIME,
     ),
+    "photos": _list(
+        uuid=_UUID,
+        width=_COUNT,
+        height=_COUNT,
+        digest=_DIGEST_TEXT,
+        caption=_TEXT,
+        content_base64=_TEXT,
+        reading=_MAYBE_UUID,
+        by=_TEXT,
+        at=_TIME,
+    ),
     "traces": _list(
-        uuid=_TEXT,
+        uuid=_UUID,
         face={"enum": ["deck", "block"]},
         place=_TEXT,
         x_mm=_MAYBE_NUMBER,
@@ -243,7 +259,7 @@ _PROPERTIES: dict[str, Any] = {
         found=_TEXT,
         rule=_TEXT,
         passed=_FLAG,
-        reading=_MAYBE_TEXT,
+        reading=_MAYBE_UUID,
         operations_done_count=_COUNT,
         by=_TEXT,
         at=_TIME,

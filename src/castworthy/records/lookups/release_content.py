@@ -140,7 +140,11 @@ def verify_release(tag: str, *, digest: str) -> Verified:
         )
     rebuilt = content_of(head, number=release.number, by=str(release.by), at=release.at)
     told = release.content
-    moved = [part for part in _FROM_ROWS if part in told and rebuilt[part] != told[part]]
+    moved = [
+        part
+        for part in _FROM_ROWS
+        if part in told and _instants(rebuilt[part]) != _instants(told[part])
+    ]
     if moved:
         return Verified(
             tag=tag,
@@ -154,6 +158,21 @@ def verify_release(tag: str, *, digest: str) -> Verified:
         sentence=f"The digest matches release {release.number} of {tag}, and nothing behind it "
         "was changed since.",
     )
+
+
+def _instants(told: Any) -> Any:
+    """What is told with every time as the moment it names, whatever zone it was written in."""
+    if isinstance(told, list):
+        return [_instants(each) for each in told]
+    if isinstance(told, dict):
+        return {name: _moment(name, value) for name, value in told.items()}
+    return told
+
+
+def _moment(name: str, value: Any) -> Any:
+    if name == "at" and value:
+        return datetime.fromisoformat(value)
+    return _instants(value)
 
 
 def _told(spot: SpotStanding) -> bool:
