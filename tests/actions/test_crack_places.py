@@ -14,6 +14,7 @@ from castworthy.actions.setting.claim import claim_paper
 from castworthy.actions.setting.press import Press, size_for
 from castworthy.actions.work import sign_operation
 from castworthy.records import proving
+from castworthy.records.bench_air import last_air_typed
 from castworthy.records.crack_places import CrackTyped, crack_places
 from castworthy.records.models import Head, Operation, Person, Plan, ProofTest, Step
 from castworthy.records.proof_words import warmth_words
@@ -136,6 +137,23 @@ def test_what_cooling_took_is_kept_and_said(assembled: Head, machinist: Person) 
     assert words == "cooling took 3.0 psi, 39.0 psi left without it"
 
 
+def test_a_shop_in_the_hills_counts_from_its_own_air(assembled: Head, machinist: Person) -> None:
+    # US Standard Atmosphere 1976, 1,600 m: 83.52 kPa, 12.114 psi.  Gay-Lussac's law, absolute, by
+    # hand: (36 + 12.114) * 299.817 / 283.150 - 12.114 = 38.83 psi, beside 38.98 psi at sea level.
+    air(
+        assembled,
+        machinist,
+        start_temperature="80 °F",
+        end_temperature="50 °F",
+        atmosphere="1600 m",
+    )
+    told = ProofTest.objects.get().conditions
+
+    assert told["atmosphere_kpa"] == pytest.approx(83.52, abs=0.02)
+    assert told["corrected_kpa"] / 6.894757 == pytest.approx(38.83, abs=0.01)
+    assert last_air_typed() == "1600 m"
+
+
 def test_without_temperatures_nothing_is_taken_out(assembled: Head, machinist: Person) -> None:
     air(assembled, machinist)
     assert "corrected_kpa" not in ProofTest.objects.get().conditions
@@ -157,6 +175,8 @@ def test_a_leak_rate_needs_the_volume(assembled: Head, machinist: Person) -> Non
     [
         ({"start_temperature": "80"}, "end_temperature", "Give both temperatures"),
         ({"end_temperature": "80"}, "start_temperature", "Give both temperatures"),
+        ({"atmosphere": "yes"}, "atmosphere", "a pressure or a height"),
+        ({"atmosphere": "300 kPa"}, "atmosphere", "from 40 to 120 kPa"),
         (
             {"start_temperature": "120", "end_temperature": "40", "held": "40"},
             "end_temperature",

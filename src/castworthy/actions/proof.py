@@ -25,6 +25,7 @@ from castworthy.calc.errors import InputError
 from castworthy.calc.head import HeadSheet
 from castworthy.calc.leak.pressure import bare_rise, pressure_decay
 from castworthy.calc.leak.proof import (
+    ATMOSPHERE_KPA,
     PRESSURE_SHARE_RATIO,
     VACUUM_SHARE_RATIO,
     Medium,
@@ -33,6 +34,7 @@ from castworthy.calc.leak.proof import (
 )
 from castworthy.calc.outcome import Refused
 from castworthy.calc.quantity import Quantity
+from castworthy.records.bench_air import bench_air_kpa
 from castworthy.records.crack_places import CrackPlace, CrackTyped, SpotFault, crack_place
 from castworthy.records.models import (
     Head,
@@ -47,7 +49,7 @@ from castworthy.records.proof_words import (
     vacuum_words,
 )
 from castworthy.records.to_calc import sheet_for
-from castworthy.units import Show
+from castworthy.units import Show, UnitError
 
 CRACK_RULE = "there is no crack, and no open porosity into water, oil or combustion"
 _SHARES = {
@@ -154,6 +156,7 @@ def record_pressure(
     volume: str = "",
     start_temperature: str = "",
     end_temperature: str = "",
+    atmosphere: str = "",
     found: str = "",
     gauge: str | None = None,
     uuid: str | UUID | None = None,
@@ -161,7 +164,9 @@ def record_pressure(
     """Record a pressure test; figures are as typed, with or without their unit.
 
     With air and both temperatures the end reading is brought back to the start's temperature
-    before it is judged.  Leaks seen (``found``) fail it whatever the gauge says.
+    before it is judged, counted from the air at the bench: ``atmosphere``, a pressure or the
+    height of the shop, sea level where it is left out.  Leaks seen (``found``) fail it whatever
+    the gauge says.
 
     Raises
     ------
@@ -182,6 +187,7 @@ def record_pressure(
             "volume_cm3": maybe(read, "volume", volume, "cm3"),
             "start_degc": maybe(read, "start_temperature", start_temperature, "degc"),
             "end_degc": maybe(read, "end_temperature", end_temperature, "degc"),
+            **_bench_air(atmosphere, by=by),
         }
         share = _left_ratio(conditions)
         warmth, warmth_sentence = _without_warmth(conditions, share=share, by=by)
@@ -297,6 +303,17 @@ def _result(
     return passed, rule, verdict_sentence(judgement, show=show)
 
 
+def _bench_air(typed: str, *, by: Person) -> dict[str, Any]:
+    """The air at the bench as a condition of the test; none where it is left out."""
+    if not typed.strip():
+        return {}
+    try:
+        kpa = bench_air_kpa(typed, show=Show(length=by.show_length))
+    except UnitError as fault:
+        raise DeedRefused(str(fault), field="atmosphere") from fault
+    return {"atmosphere_kpa": kpa, "atmosphere_typed": typed.strip()}
+
+
 def _left_ratio(conditions: Mapping[str, Any]) -> float:
     """Share of the test pressure left, temperature taken out for air."""
     air = conditions["medium"] == Medium.AIR
@@ -306,6 +323,7 @@ def _left_ratio(conditions: Mapping[str, Any]) -> float:
             held_kpa=conditions["held_kpa"],
             start_degc=conditions["start_degc"] if air else None,
             end_degc=conditions["end_degc"] if air else None,
+            atmosphere_kpa=conditions.get("atmosphere_kpa", ATMOSPHERE_KPA),
         )
     except InputError as error:
         raise DeedRefused(str(error), field="start") from error
@@ -337,6 +355,7 @@ def _without_warmth(
             end_degc=end_degc,
             hold_s=conditions["hold_s"],
             volume_cm3=volume_cm3 or EXAMPLE_VOLUME_CM3,
+            atmosphere_kpa=conditions.get("atmosphere_kpa", ATMOSPHERE_KPA),
             show=Show(length=by.show_length),
         )
     except InputError as error:

@@ -9,15 +9,16 @@ from castworthy.calc.decision.verdict import Verdict
 from castworthy.calc.errors import InputError
 from castworthy.calc.head import Gauge, HeadSheet, Rule
 from castworthy.calc.leak.decay import Decay, PressureLog, fit_decay
-from castworthy.calc.leak.flow import Port, standard_atmosphere_kpa
+from castworthy.calc.leak.flow import Port
 from castworthy.calc.leak.ports import PumpShare, compare_with_pump
-from castworthy.calc.leak.proof import ATMOSPHERE_KPA, VACUUM_SHARE_RATIO
+from castworthy.calc.leak.proof import VACUUM_SHARE_RATIO
 from castworthy.calc.leak.verdict import LeakJudgement, judge_decay
 from castworthy.calc.leak.words import counted_sentence, leak_sentences, loss_sentence
 from castworthy.calc.outcome import Refused
 from castworthy.calc.quantity import Quantity
 from castworthy.instruments.errors import InstrumentError
 from castworthy.instruments.logs import LogFile, read_log, read_pasted
+from castworthy.records.bench_air import bench_air_kpa
 from castworthy.records.errors import printable
 from castworthy.records.models import Gauge as GaugeRow
 from castworthy.records.proof_words import temperature_unit, vacuum_unit, vacuum_words
@@ -27,7 +28,6 @@ from castworthy.units import Show, UnitError, read_number, read_value
 MOST_KEPT_COUNT = 5_000
 USUAL_DEGC = 20.0
 _ANY_VOLUME_CM3 = 100.0
-_FOOT_MM = 304.8
 _BARE_CONFIDENCE = 0.5 + 1e-9
 """A simple rule asks for the bare value: more likely inside than not."""
 _NAMES = {
@@ -35,7 +35,6 @@ _NAMES = {
     "u_volume": "How well the volume is known",
     "hold": "The time to hold",
     "dead_head": "The pump's reading of the day",
-    "atmosphere": "The air at the bench",
     "temperature": "The temperature",
 }
 
@@ -183,7 +182,6 @@ def _port(typed: LogTyped, *, volume_cm3: float | None, show: Show) -> Port:
             raise LogFault(f"{_NAMES['temperature']}: {fault}", field="temperature") from fault
     for field, value, low, high, words in (
         ("volume", volume_cm3 or _ANY_VOLUME_CM3, 0.1, 1e6, "from 0.1 to 1,000,000 cm³"),
-        ("atmosphere", atmosphere_kpa, 40.0, 120.0, "from 40 to 120 kPa, as the bench has it"),
         ("temperature", temperature_degc, -40.0, 150.0, "from -40 to 150 °C"),
     ):
         if not low <= value <= high:
@@ -232,24 +230,10 @@ def _gauge(name: str) -> Gauge | None:
 
 
 def _atmosphere_kpa(typed: str, *, show: Show) -> float:
-    """The air's own pressure, typed as such or as the height of the shop."""
-    if not typed.strip():
-        return ATMOSPHERE_KPA
     try:
-        return read_value(typed, suffix="kpa", bare_unit=vacuum_unit(show)).value
+        return bench_air_kpa(typed, show=show)
     except UnitError as fault:
-        try:
-            return standard_atmosphere_kpa(altitude_mm=_height_mm(typed))
-        except (UnitError, InputError):
-            sentence = f"{_NAMES['atmosphere']} is a pressure or a height, as 98.2 kPa or 1200 m"
-            raise LogFault(f"{sentence} (got {typed.strip()}).", field="atmosphere") from fault
-
-
-def _height_mm(typed: str) -> float:
-    feet = typed.strip().lower().removesuffix("ft")
-    if feet != typed.strip().lower():
-        return read_number(feet) * _FOOT_MM
-    return read_value(typed, suffix="mm").value
+        raise LogFault(str(fault), field="atmosphere") from fault
 
 
 def _read(typed: LogTyped, *, show: Show) -> LogFile:

@@ -325,6 +325,8 @@ def _pressure_conditions(told: Content, *, show: Show) -> str:
     degrees = [told[name] for name in ("start_degc", "end_degc") if name in told]
     if degrees:
         words.insert(2, " to ".join(temperature_words(each, show=show) for each in degrees))
+        if "atmosphere_kpa" in told:
+            words.append(f"bench air {vacuum_words(told['atmosphere_kpa'], show=show)}")
     return ", ".join(words)
 
 

@@ -2,14 +2,13 @@
 
 from dataclasses import dataclass
 
-from django.utils import timezone
-
 from castworthy.calc.head import HeadSheet
+from castworthy.records.bench_air import last_air_typed
 from castworthy.records.errors import NotOnRecord
 from castworthy.records.leak_logs import KeptLog, kept_log
 from castworthy.records.lookups.gauges import GaugeFacts, gauges_for
 from castworthy.records.lookups.prove import ProvePage, prove_page
-from castworthy.records.models import ProofTest, TestKind
+from castworthy.records.models import TestKind
 from castworthy.records.proving import Proof, Tested
 
 
@@ -65,7 +64,7 @@ def leak_page(tag: str, *, place: str) -> LeakPage:
         kept=kept_log(proof.latest),
         last=logs[0] if logs else None,
         gauges=gauges_for("kpa"),
-        atmosphere_typed=_atmosphere_typed(),
+        atmosphere_typed=last_air_typed(),
         next_place=following[0] if following else "",
     )
 
@@ -74,18 +73,3 @@ def _newest(record: ProvePage) -> list[Tested]:
     tests = [test for tests in record.history.values() for test in tests]
     vacuum = [test for test in tests if test.kind is TestKind.VACUUM]
     return sorted(vacuum, key=lambda test: test.id, reverse=True)
-
-
-def _atmosphere_typed() -> str:
-    """The air as last typed in the shop: a height for good, a pressure for the day."""
-    last = (
-        ProofTest.objects.filter(kind=TestKind.VACUUM, conditions__has_key="log")
-        .order_by("-id")
-        .first()
-    )
-    if last is None:
-        return ""
-    typed = str(last.conditions["log"].get("atmosphere_typed", ""))
-    height = typed.lower().endswith(("m", "ft")) and not typed.lower().endswith("atm")
-    today = timezone.localdate(last.at) == timezone.localdate()
-    return typed if height or today else ""

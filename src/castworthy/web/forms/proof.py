@@ -69,6 +69,11 @@ class PressureForm(forms.Form):
     hold = _figure("Held for, seconds", required=False)
     start_temperature = _figure("Temperature at the start", required=False)
     end_temperature = _figure("Temperature at the end", required=False)
+    atmosphere = _figure(
+        "Air at the bench",
+        required=False,
+        help_text="Its pressure, or the height of the shop; else sea level.",
+    )
     gauge = forms.ChoiceField(label="Gauge", required=False)
     found = forms.CharField(
         label="Leaks seen",
@@ -89,6 +94,7 @@ class PressureForm(forms.Form):
             self.fields[name].label = f"{self.fields[name].label}, {pressure}"
         for name in ("start_temperature", "end_temperature"):
             self.fields[name].label = f"{self.fields[name].label}, {degrees}"
+        self.fields["atmosphere"].widget.attrs["inputmode"] = "text"
         for name in ("start", "volume"):
             self.fields[name].widget.attrs["data-energy"] = ""
 

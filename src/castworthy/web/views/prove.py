@@ -15,6 +15,7 @@ from castworthy.actions.photos import add_photo
 from castworthy.actions.proof import record_crack_check, record_pressure, record_vacuum
 from castworthy.calc.errors import InputError
 from castworthy.calc.leak.proof import Medium
+from castworthy.records.bench_air import last_air_typed
 from castworthy.records.crack_places import CrackTyped
 from castworthy.records.lookups.gauges import gauges_for
 from castworthy.records.lookups.photos import photos_of
@@ -201,7 +202,11 @@ def _context(
     page, gauges = prove_page(tag), gauges_for("kpa")
     work = page.sheet.work
     day = {"hold": f"{work.vacuum_hold_s:g}"} | request.session.get(_DAY, {})
-    pressure = {"medium": "water", "hold": f"{work.pressure_hold_s:g}"}
+    pressure = {
+        "medium": "water",
+        "hold": f"{work.pressure_hold_s:g}",
+        "atmosphere": last_air_typed(),
+    }
     return {
         "tests": prove_page_of(page, show=show, wrong=wrong),
         "crack_form": crack_form or CrackForm(),
