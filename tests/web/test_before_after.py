@@ -9,6 +9,7 @@ from castworthy.calc.rework.plan import make_plan
 from castworthy.calc.rework.results import Plan
 from castworthy.units import Show
 from castworthy.web.contexts.before_after import before_after
+from castworthy.web.contexts.plan_shown import reasons_of
 
 # Bore 100 and stroke 100 mm sweep 785.398 cm3; 50 cm3 under the chamber, which loses 2 cm3 a mm.
 SHEET = HeadSheet(
@@ -46,3 +47,12 @@ def test_a_chamber_tells_its_compression_ratio_before_and_after() -> None:
 
 def test_without_an_engine_there_is_no_ratio() -> None:
     assert chamber_remark(replace(SHEET, engine=None)) == ""
+
+
+def test_a_chamber_read_for_the_ratio_alone_needs_no_limit_for_the_reasons() -> None:
+    free = replace(SHEET, limits=(Limit(quantity=Quantity.FLATNESS, high=0.05),))
+    plan = make_plan(free, readings=READ)
+    assert isinstance(plan, Plan)
+    assert Quantity.CHAMBER_VOLUME in {row.quantity for row in plan.after}
+    reasons = reasons_of(plan, sheet=free, show=Show())
+    assert any("flatness" in words.lower() for words in reasons)

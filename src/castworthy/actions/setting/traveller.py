@@ -121,7 +121,7 @@ def _done(same: list[OperationFacts], *, press: Press) -> Done | None:
 def _bars(plan: Plan, *, sheet: HeadSheet, press: Press) -> Iterable[BarGroup]:
     moved: dict[Quantity, list[After]] = {}
     for row in plan.after:
-        if row.moved and (row.low is not None or row.high is not None):
+        if row.moved and row.limited:
             moved.setdefault(row.quantity, []).append(row)
     for quantity, rows in moved.items():
         limit = sheet.limit_for(quantity, place=rows[0].place)

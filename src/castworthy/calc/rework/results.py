@@ -98,6 +98,11 @@ class After:
     moved: bool
     binding: bool
 
+    @property
+    def limited(self) -> bool:
+        """Whether a limit rules it; a chamber volume may be read for the ratio alone."""
+        return self.low is not None or self.high is not None
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorkStep:

@@ -161,7 +161,7 @@ def bars_of(
     """The bars of some quantities before and after; those without a limit are left out."""
     by_quantity: dict[Quantity, list[_Judged]] = {}
     for row in rows:
-        if row.low is not None or row.high is not None:
+        if row.limited:
             judged = _judged(row, work=work.get((row.quantity, row.place), ""), sheet=sheet)
             by_quantity.setdefault(row.quantity, []).append(judged)
     drawn = _Drawn(telling=telling, sheet=sheet, show=show, opened=opened)

@@ -63,7 +63,8 @@ def reasons_of(plan: Plan, *, sheet: HeadSheet, show: Show) -> tuple[str, ...]:
     wrong = [
         row
         for row in plan.after
-        if verdict_of(row, value=row.before, u=row.before_u, sheet=sheet).verdict
+        if row.limited
+        and verdict_of(row, value=row.before, u=row.before_u, sheet=sheet).verdict
         is not Verdict.INSIDE
     ]
     told = [before_after_sentence(row, plan=plan, show=show) for row in wrong[:_REASONS_COUNT]]
