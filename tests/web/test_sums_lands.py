@@ -141,3 +141,19 @@ def test_a_head_on_an_older_sheet_keeps_its_own_deck(ringed: str, owner: Person)
     assert bore_new - bore_old == pytest.approx(1.27, abs=2e-3)
     missing = error_at("lands", {"diameter": "4.2", "width": "0.04", "code": f"{ringed} 9"}, "code")
     assert "no revision 9" in missing
+
+
+def test_a_head_fills_the_ring_with_the_wire_and_groove_of_its_sheet(
+    ringed: str, owner: Person
+) -> None:
+    head = shop.take_in(owner, code=ringed)
+    page = page_of("ring", {}, head=sheet_for_sums(head.tag))
+    typed = {each.field.name: each.typed for each in page.fields}
+    groove = (typed["wire"], typed["depth"], typed["width"], typed["diameter"])
+    assert groove == ("0.041", "0.0325", "0.038", "4.2")
+    assert (typed["tol_wire"], typed["tol_depth"], typed["low"]) == ("0.0002", "0.0005", "0.0075")
+    # By hand: the wire less the groove's depth stands 8.5 thou, less its width is pressed 3.
+    assert page.answer is not None
+    assert page.answer.headline == (
+        "The wire is pressed 3.0 thou and stands 8.5 thou above the deck."
+    )

@@ -217,8 +217,21 @@ def _limit_cautions(given: Given, *, fit: RingFit, limits: Limits) -> tuple[str,
 
 
 def _prefill(head: SumsHead) -> Mapping[str, Usual | None]:
-    limit = head.sheet.limit_for(Quantity.RING_STAND)
-    return {} if limit is None else {"low": limit.low, "high": limit.high}
+    ring, limit = head.sheet.ring, head.sheet.limit_for(Quantity.RING_STAND)
+    found: dict[str, Usual | None] = {}
+    if limit is not None:
+        found |= {"low": limit.low, "high": limit.high}
+    if ring is None:
+        return found
+    return found | {
+        "wire": ring.wire_mm,
+        "depth": ring.groove_depth_mm,
+        "width": ring.groove_width_mm,
+        "diameter": ring.groove_diameter_mm,
+        "tol_wire": ring.tol_wire_mm or None,
+        "tol_depth": ring.tol_depth_mm or None,
+        "tol_width": ring.tol_width_mm or None,
+    }
 
 
 def _tolerance(name: str, label: str) -> Field:
