@@ -115,8 +115,12 @@ FEED = Sum(
         ),
     ),
     work=_work,
-    example={"ra": 0.8, "nose": 6.35, "turning": 900.0, "length": 900.0},
-    example_says="Ra 0.8 µm (31 µin) with a 6.35 mm (1/4 in) insert at 900 rpm",
+    example={
+        "ra": ("32", "0.8"),
+        "nose": ("0.250", "6.35"),
+        "turning": 900.0,
+        "length": ("36", "900"),
+    },
     prefill=_prefill,
     practices=(
         "One insert stands lowest and makes the finish; the feed counts for each turn, not each "

@@ -37,7 +37,9 @@ MOST: dict[str, float] = {
 BARE = frozenset({"count", "ratio"})
 """Suffixes whose values carry no unit."""
 
-_DIGITS = {"mm": 4, "in": 5, "lbf": 2, "N": 2, "lbf/in": 2, "°F": 1, "°C": 1, "psi": 2}
+_DIGITS = {"mm": 4, "lbf": 2, "N": 2, "lbf/in": 2, "°F": 1, "°C": 1, "psi": 2}
+_INCH_MM = 25.4
+_SMALL_MM = 2.54
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,6 +97,8 @@ class Field:
         if unit == "°F":
             return f"{value * 9.0 / 5.0 + 32.0:g}"
         digits = _DIGITS.get(unit, 3)
+        if unit == "in":
+            digits = _inch_digits(value)
         said = as_text(value, suffix=self.suffix, unit=unit, digits=digits)
         return said.rstrip("0").rstrip(".") if "." in said else said
 
@@ -238,7 +242,6 @@ class Sum:
     parts: tuple[Part, ...]
     work: Callable[[Given], Answer]
     example: Mapping[str, Usual]
-    example_says: str
     prefill: Prefill | None = None
     practices: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
@@ -293,5 +296,12 @@ def listed(lengths_mm: tuple[float, ...]) -> Usual | None:
     """Lengths as one types them, for inches and for millimetres; ``None`` without any."""
     if not lengths_mm:
         return None
-    inches = " ".join(f"{round(each / 25.4, 5):g}" for each in lengths_mm)
+    inches = " ".join(f"{round(each / _INCH_MM, _inch_digits(each)):g}" for each in lengths_mm)
     return inches, " ".join(f"{round(each, 4):g}" for each in lengths_mm)
+
+
+def _inch_digits(length_mm: float) -> int:
+    """Decimals of a length filled in inches: four, as a shop types; five below a tenth of an inch,
+    so that a limit or a cut in round millimetres moves by no more than 5 millionths.
+    """
+    return 5 if abs(length_mm) < _SMALL_MM else 4

@@ -358,13 +358,13 @@ LANDS = Sum(
     ),
     work=_work,
     example={
-        "diameter": 118.0,
-        "width": 1.11,
-        "least": 2.0,
+        "diameter": ("4.646", "118"),
+        "width": ("0.0440", "1.11"),
+        "least": ("0.080", "2"),
         "deck_from": "typed",
-        "bore": 107.0,
+        "bore": ("4.213", "107"),
         "round": (
-            "bore 5.2 0 4.2126\nstud 2.6 2.6 0.55\nstud -2.6 2.6 0.55\nstud 2.6 -2.6 0.55\n"
+            "bore 5.2 0 4.213\nstud 2.6 2.6 0.55\nstud -2.6 2.6 0.55\nstud 2.6 -2.6 0.55\n"
             "stud -2.6 -2.6 0.55\ncoolant 0 2.75 0.4\ncoolant -2.65 1.1 0.35\noil 2.6 -1.9 0.3\n"
             "valve -0.95 0.85 1.46\nvalve 0.95 0.85 1.46\n"
             "edge -3.4 -3.3\nedge 8.6 -3.3\nedge 8.6 3.3\nedge -3.4 3.3",
@@ -373,7 +373,6 @@ LANDS = Sum(
             "edge -86 -84\nedge 218 -84\nedge 218 84\nedge -86 84",
         ),
     },
-    example_says="A groove of 118 mm round a bore of 107 mm, a neighbour 132 mm away",
     prefill=_prefill,
     practices=PRACTICES,
     cautions=(CUTTING,),

@@ -207,7 +207,6 @@ MATCHING = Sum(
             "1A 45.9 369\n1B 45.5 369\n2A 45.7 369",
         ),
     },
-    example_says="Three springs that differ by 6 lbf, three heights that differ by 14 thou",
     practices=(
         "Mark valve, spring and place once they are matched: stem heights differ, so they belong "
         "together.",

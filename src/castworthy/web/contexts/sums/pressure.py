@@ -194,12 +194,11 @@ PRESSURE = Sum(
     example={
         "medium": "air",
         "volume": 5000.0,
-        "start": 275.79,
-        "held": 268.89,
-        "start_at": 22.0,
-        "end_at": 18.0,
+        "start": ("40", "275"),
+        "held": ("39", "268"),
+        "start_at": ("72", "22"),
+        "end_at": ("64", "18"),
     },
-    example_says="Air at 40 psi in 5 litres, 4 °C cooler at the end",
     practices=(
         "Let head, air and fixture come to one temperature before the first reading.",
         "Soap the joints of the fixture first: they leak more often than the head.",

@@ -9,7 +9,6 @@ from castworthy.calc.outcome import Refused
 from castworthy.calc.quantity import Quantity
 from castworthy.calc.rework.results import OperationKind
 from castworthy.calc.sealing.groove import (
-    FILING_MM,
     Groove,
     GrooveDesign,
     RingFit,
@@ -315,7 +314,7 @@ RING = Sum(
                     most=10.0,
                     from_least=True,
                     optional=True,
-                    usual=FILING_MM,
+                    usual=("0.020", "0.5"),
                 ),
                 Field(
                     name="thickness", label="Deck thickness", suffix="mm", most=100.0, optional=True
@@ -325,17 +324,16 @@ RING = Sum(
     ),
     work=_work,
     example={
-        "wire": 1.2,
-        "depth": 0.97,
-        "width": 1.11,
-        "diameter": 118.0,
-        "low": 0.2,
-        "high": 0.26,
-        "tol_wire": 0.01,
-        "tol_depth": 0.01,
-        "tol_width": 0.01,
+        "wire": ("0.0470", "1.2"),
+        "depth": ("0.0380", "0.97"),
+        "width": ("0.0440", "1.11"),
+        "diameter": ("4.6460", "118"),
+        "low": ("0.0080", "0.2"),
+        "high": ("0.0100", "0.26"),
+        "tol_wire": ("0.0005", "0.01"),
+        "tol_depth": ("0.0005", "0.01"),
+        "tol_width": ("0.0005", "0.01"),
     },
-    example_says="A wire of 1.20 mm in a groove 0.97 mm deep and 1.11 mm wide",
     prefill=_prefill,
     practices=PRACTICES,
     cautions=(CUTTING,),
