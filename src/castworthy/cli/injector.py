@@ -22,6 +22,7 @@ from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
 from castworthy.cli.typed import Typed
 from castworthy.units import Show
+from castworthy.units.phrase import listed
 
 _LENGTH = Typed("mm", least=0.0)
 _SIGNED = Typed("mm")
@@ -139,7 +140,7 @@ def _answer(told: _Told) -> Answer:
 
 def _print(told: _Told, *, show: Show) -> None:
     out, found = page(), told.found
-    washers = " and ".join(show.value(each, suffix="mm") for each in found.washers_mm)
+    washers = listed([show.value(each, suffix="mm") for each in found.washers_mm])
     fit = f"Fit {washers}" if washers else "No washer is needed"
     stand = show.value(found.stand_mm, suffix="mm")
     out.print(Text(f"{fit}: stands {stand}, {told.judged.verdict.value}.", style="bold"))

@@ -351,4 +351,4 @@ def _print(told: _Told) -> None:
     out.print(table)
     bullets(out, "Look again", told.cautions)
     bullets(out, "Note", told.notes)
-    bullets(out, "Mind", PRACTICES)
+    bullets(out, "As the trade does it", PRACTICES)

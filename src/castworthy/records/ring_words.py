@@ -3,12 +3,13 @@
 from collections.abc import Iterable
 
 from castworthy.calc.outcome import Refused
-from castworthy.calc.sealing.groove import fit_cautions
+from castworthy.calc.sealing.groove import RingFit, fit_cautions
 from castworthy.calc.sealing.joint import Joint, joint_sentence
 from castworthy.calc.sealing.lands import Land, land_sentence
 from castworthy.calc.sealing.ring_readings import after_deck_cut, deck_cut_sentence
 from castworthy.records.lookups.ring import CylinderRing, PlacedRing, RingDesign, RingPage
 from castworthy.units import Show
+from castworthy.units.phrase import listed
 
 PRACTICE = (
     "A stainless wire about 40 thou thick is held by about 3 thou of press and stands 8 to 9 thou "
@@ -107,27 +108,35 @@ def design_cautions(page: RingPage, *, show: Show) -> tuple[str, ...]:
     design = page.design
     if design is None:
         return ()
-    said = list(fit_cautions(design.groove, show=show))
-    fit, limit = design.fit, page.limit
-    if limit is not None:
-        low, high = limit.low, limit.high
-        if high is not None and fit.stand_mm > high + _ALLOWANCE_MM:
-            said.append(
-                f"The stand is {small(fit.stand_mm - high, show=show)} more than allowed: cut the "
-                "groove deeper by as much."
-            )
-        elif low is not None and fit.stand_mm < low - _ALLOWANCE_MM:
-            said.append(
-                f"The stand is {small(low - fit.stand_mm, show=show)} less than asked: cut the "
-                "groove shallower by as much."
-            )
-        elif high is not None and fit.stand_upper_mm > high + _ALLOWANCE_MM:
-            said.append(
-                f"If the pressed wire flows upward it stands up to "
-                f"{small(fit.stand_upper_mm, show=show)}, past what is allowed: fit one ring and "
-                "measure it before the rest are cut."
-            )
-    return tuple(said)
+    said = fit_cautions(design.groove, show=show)
+    if page.limit is None:
+        return tuple(said)
+    ends_mm = page.limit.low, page.limit.high
+    return (*said, *stand_cautions(design.fit, ends_mm=ends_mm, show=show))
+
+
+def stand_cautions(
+    fit: RingFit, *, ends_mm: tuple[float | None, float | None], show: Show
+) -> tuple[str, ...]:
+    """What is wrong with how high a wire stands; an end that is ``None`` is not asked for."""
+    low, high = ends_mm
+    if high is not None and fit.stand_mm > high + _ALLOWANCE_MM:
+        return (
+            f"The stand is {small(fit.stand_mm - high, show=show)} more than allowed: cut the "
+            "groove deeper by as much.",
+        )
+    if low is not None and fit.stand_mm < low - _ALLOWANCE_MM:
+        return (
+            f"The stand is {small(low - fit.stand_mm, show=show)} less than asked: cut the "
+            "groove shallower by as much.",
+        )
+    if high is not None and fit.stand_upper_mm > high + _ALLOWANCE_MM:
+        return (
+            f"If the pressed wire flows upward it stands up to "
+            f"{small(fit.stand_upper_mm, show=show)}, past what is allowed: fit one ring and "
+            "measure it before the rest are cut.",
+        )
+    return ()
 
 
 def cut_sentences(page: RingPage, *, show: Show) -> tuple[str, ...]:
@@ -144,7 +153,7 @@ def _cut_since(page: RingPage, *, show: Show) -> Iterable[str]:
     for (cut_mm, grooved), names in alike.items():
         by = small(cut_mm, show=show)
         whole = len(names) == len(page.cylinders)
-        some = "every cylinder" if whole else f"cylinder {_listed(names)}"
+        some = "every cylinder" if whole else f"cylinder {listed(names)}"
         had = "" if grooved else ", if it was there before,"
         yield (
             f"The deck was cut by {by} since. The groove of {some}{had} is now shallower by {by}"
@@ -221,7 +230,3 @@ def read_words(ring: CylinderRing) -> str:
 def _tolerances(design: RingDesign) -> bool:
     spec = design.spec
     return max(spec.tol_wire_mm, spec.tol_depth_mm, spec.tol_width_mm) > 0.0
-
-
-def _listed(names: list[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

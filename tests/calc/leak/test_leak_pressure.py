@@ -50,7 +50,7 @@ def test_cooling_alone_is_no_leak() -> None:
     assert found.leak_loss_kpa == pytest.approx(0.0, abs=1e-9)
     assert not found.seen
     assert found.sentence.startswith("No leak can be told: cooling accounts for 6.4 kPa")
-    assert found.cautions[0] == "One °C moves the reading by 1.3 kPa, more than the leak did."
+    assert found.cautions[0] == "1 °C moves the reading by 1.3 kPa, more than the leak did."
 
 
 def test_warming_hides_a_leak() -> None:

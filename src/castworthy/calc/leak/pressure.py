@@ -10,6 +10,7 @@ from castworthy.calc.outcome import Refused
 from castworthy.units import Show
 
 COVERAGE_FACTOR = 2.0
+_DEGF_PER_DEGC = 1.8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -17,7 +18,7 @@ class PressureDecay:
     """A pressure test with air, gauge pressures.
 
     ``loss_kpa`` is what the gauge lost, ``by_temperature_kpa`` the part cooling explains (negative
-    where the head warmed), ``leak_loss_kpa`` what is left.  ``degree_kpa`` is what one degree
+    where the head warmed), ``leak_loss_kpa`` what is left.  ``degree_kpa`` is what 1 °C
     moves the reading by.  ``seen`` is false where the leak cannot be told from none.
     """
 
@@ -203,9 +204,9 @@ def _cautions(left: float, *, degree: float, show: Show) -> tuple[str, ...]:
         "Air under pressure stores enough to throw a plug: fill with water where you can, stay "
         "behind the guard and vent before touching."
     ]
-    if degree > abs(left):
-        moved = _of(degree, show)
-        said.insert(0, f"One °C moves the reading by {moved}, more than the leak did.")
+    step, unit = (degree, "°C") if show.metric else (degree / _DEGF_PER_DEGC, "°F")
+    if step > abs(left):
+        said.insert(0, f"1 {unit} moves the reading by {_of(step, show)}, more than the leak did.")
     return tuple(said)
 
 

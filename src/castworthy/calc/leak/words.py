@@ -106,17 +106,17 @@ def _stray_words(decay: Decay) -> str:
 def _verdict_words(decay: Decay, judgement: LeakJudgement, *, show: Show) -> str:
     limits = []
     if judgement.most_loss_kpa is not None:
-        limits.append(f"at most {_vacuum(judgement.most_loss_kpa, show)} lost")
+        limits.append(f"lose at most {_vacuum(judgement.most_loss_kpa, show)}")
     if judgement.least_held_kpa is not None:
-        limits.append(f"at least {_vacuum(judgement.least_held_kpa, show)} held")
-    allowed = f"{' and '.join(limits)} in {show.value(decay.hold_s, suffix='s')}"
+        limits.append(f"hold at least {_vacuum(judgement.least_held_kpa, show)}")
+    asked = f"it is to {' and '.join(limits)} in {show.value(decay.hold_s, suffix='s')}"
     match judgement.verdict:
         case Verdict.INSIDE:
-            return f"The port seals: {allowed} is allowed."
+            return f"The port seals: {asked}."
         case Verdict.OUTSIDE:
-            return f"The port leaks too much: {allowed} is allowed."
+            return f"The port leaks too much: {asked}."
         case _:
-            return f"Too close to call: {allowed} is allowed. Log it longer, or read it more often."
+            return f"Too close to call: {asked}. Log it longer, or read it more often."
 
 
 def _vacuum(pressure_kpa: float, show: Show) -> str:

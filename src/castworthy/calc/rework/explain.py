@@ -18,8 +18,8 @@ from castworthy.calc.rework.results import (
     ValveWork,
     WorkStep,
 )
-from castworthy.calc.rework.words import listed
 from castworthy.units import Show
+from castworthy.units.phrase import listed
 
 _SINKS = (
     Quantity.RECESSION,

@@ -10,7 +10,7 @@ from castworthy.calc.rework.model import Model
 from castworthy.calc.rework.problem import Bounds, bounds_of
 from castworthy.calc.rework.results import Objective, Relief
 from castworthy.calc.rework.search import Search
-from castworthy.calc.rework.words import listed
+from castworthy.units.phrase import listed
 
 USUAL_INSERT_STOCK_MM = 1.524
 """Stock a new insert is taken to bring where the sheet names none (60 thou, DOMAIN's example)."""

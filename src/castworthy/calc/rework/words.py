@@ -62,10 +62,3 @@ def shortfall(quantity: Quantity, *, place: str, side: str) -> str:
     """What goes wrong when one side of a limit is not kept: ``2B stays too deep``."""
     low, high = _SHORTFALLS.get(quantity, ("{place} is too low", "{place} is too high"))
     return (low if side == "low" else high).format(place=place)
-
-
-def listed(names: tuple[str, ...]) -> str:
-    """Names as a person lists them: ``2B, 4D and 5C``."""
-    if len(names) < 2:
-        return "".join(names)
-    return f"{', '.join(names[:-1])} and {names[-1]}"

@@ -63,13 +63,6 @@ def counted(count: int, one: str, many: str = "") -> str:
     return f"{count} {one if count == 1 else many or one + 's'}"
 
 
-def listed(names: list[str] | tuple[str, ...]) -> str:
-    """Names as a person reads them out: "2B, 4D and 5C"."""
-    if len(names) < 2:
-        return "".join(names)
-    return f"{', '.join(names[:-1])} and {names[-1]}"
-
-
 def quantity_name(quantity: Quantity) -> str:
     """What a quantity is called inside a sentence: "tip height", "finish Ra"."""
     title = FACTS[quantity].title

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from django.utils.safestring import SafeString
 
 from castworthy.calc.quantity import Quantity
-from castworthy.web.contexts.figures import counted, listed, measure_link, quantity_name
+from castworthy.units.phrase import listed
+from castworthy.web.contexts.figures import counted, measure_link, quantity_name
 from castworthy.web.contexts.plan_cards import Card
 from castworthy.web.contexts.plan_shown import PlanShown
 

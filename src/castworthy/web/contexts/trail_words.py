@@ -10,7 +10,8 @@ from castworthy.calc.quantity import FACTS, Quantity
 from castworthy.records.lookups.history import History, TrailLine
 from castworthy.records.measured import Taken
 from castworthy.units import Show
-from castworthy.web.contexts.figures import counted, listed, place_label
+from castworthy.units.phrase import listed
+from castworthy.web.contexts.figures import counted, place_label
 
 _READING = "reading recorded"
 _DEEDS = {

@@ -8,7 +8,8 @@ from castworthy.calc.quantity import FACTS, Quantity, Site
 from castworthy.calc.rework.effects import disturbed_by
 from castworthy.calc.rework.results import OperationKind, WorkStep
 from castworthy.units import Show
-from castworthy.web.contexts.figures import counted, listed, quantity_name
+from castworthy.units.phrase import listed
+from castworthy.web.contexts.figures import counted, quantity_name
 
 _TITLES = {
     OperationKind.CLEAN: "Clean the head",

@@ -34,6 +34,8 @@ MOST: dict[str, float] = {
 }
 """Beyond these no head shop goes (common practice, no source)."""
 
+ONE_READING = "Standard, one reading."
+
 BARE = frozenset({"count", "ratio"})
 """Suffixes whose values carry no unit."""
 
@@ -113,6 +115,21 @@ class Field:
         unit = self.unit(show)
         gap = "" if unit in {"°", ""} else " "
         return f"{self._number(value, show=show)}{gap}{unit}"
+
+
+def uncertainty(
+    name: str, label: str, *, suffix: str = "mm", most: float | None = 1.0, hint: str = ""
+) -> Field:
+    """A field for a standard uncertainty, which may be left out."""
+    return Field(
+        name=name,
+        label=f"Uncertainty, {label}",
+        suffix=suffix,
+        most=most,
+        from_least=True,
+        optional=True,
+        hint=hint,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -292,7 +309,7 @@ def force(newtons: float, show: Show) -> str:
     return show.value(newtons, suffix="n")
 
 
-def listed(lengths_mm: tuple[float, ...]) -> Usual | None:
+def typed_lengths(lengths_mm: tuple[float, ...]) -> Usual | None:
     """Lengths as one types them, for inches and for millimetres; ``None`` without any."""
     if not lengths_mm:
         return None

@@ -19,6 +19,7 @@ from castworthy.web.contexts.sums.form import (
     Usual,
     size,
 )
+from castworthy.web.contexts.sums.lines import lines_of
 from castworthy.web.contexts.sums.ratio import CYLINDER, GASKET_BORE, SIDES, engine_of, room_of
 
 _MOST_GRADES = 12
@@ -75,9 +76,7 @@ def _grade_table(found: GradeChoice, *, show: Show) -> Table:
 
 
 def _grades(given: Given) -> list[GasketGrade]:
-    lines = [line.strip() for line in given.word("grades").splitlines() if line.strip()]
-    if len(lines) > _MOST_GRADES:
-        raise SumFault(f"Up to {_MOST_GRADES} grades are read (got {len(lines)}).", field="grades")
+    lines = lines_of(given.word("grades"), most=_MOST_GRADES, field="grades", what="grades")
     unit, found = given.show.unit("mm"), []
     for number, line in enumerate(lines, start=1):
         name, _, thick = re.sub(r"[;\t]", " ", line).partition(" ")

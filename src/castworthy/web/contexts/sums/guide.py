@@ -11,6 +11,7 @@ from castworthy.calc.valvetrain.guide import Across, StemClearance, stem_clearan
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.units import Show, UnitError, read_value
 from castworthy.web.contexts.sums.form import (
+    ONE_READING,
     Answer,
     Field,
     Given,
@@ -20,10 +21,12 @@ from castworthy.web.contexts.sums.form import (
     SumFault,
     Usual,
     cut,
+    uncertainty,
 )
+from castworthy.web.contexts.sums.lines import lines_of
+from castworthy.web.contexts.sums.verdicts import TONES
 
 _DEPTHS_COUNT = 6
-_TONES = {Verdict.INSIDE: "inside", Verdict.OUTSIDE: "outside", Verdict.CLOSE: "close"}
 _BETWEEN = re.compile(r"[;\t]|,\s|\s+(?=[\d.])")
 
 
@@ -100,7 +103,7 @@ def _guide_words(found: StemClearance, *, given: Given) -> str:
 def _guide_tone(found: StemClearance) -> str:
     if found.verdict is None:
         return "outside" if found.smallest_mm < 0.0 else "plain"
-    return _TONES[found.verdict]
+    return TONES[found.verdict]
 
 
 def _sure_words(found: StemClearance) -> tuple[str, ...]:
@@ -111,9 +114,7 @@ def _sure_words(found: StemClearance) -> tuple[str, ...]:
 
 def _readings(given: Given, name: str) -> tuple[Across, ...]:
     """One depth a line, one or two readings each."""
-    lines = [line.strip() for line in given.word(name).splitlines() if line.strip()]
-    if len(lines) > _DEPTHS_COUNT:
-        raise SumFault(f"Up to {_DEPTHS_COUNT} depths are read (got {len(lines)}).", field=name)
+    lines = lines_of(given.word(name), most=_DEPTHS_COUNT, field=name, what="depths")
     return tuple(_across(line, name=name, show=given.show) for line in lines)
 
 
@@ -173,23 +174,8 @@ GUIDE = Sum(
                     from_least=True,
                 ),
                 Field(name="high", label="Most clearance", suffix="mm", optional=True, most=2.0),
-                Field(
-                    name="u_bore",
-                    label="Uncertainty, guide",
-                    suffix="mm",
-                    optional=True,
-                    hint="Standard, one reading.",
-                    most=1.0,
-                    from_least=True,
-                ),
-                Field(
-                    name="u_stem",
-                    label="Uncertainty, stem",
-                    suffix="mm",
-                    optional=True,
-                    most=1.0,
-                    from_least=True,
-                ),
+                uncertainty("u_bore", "guide", hint=ONE_READING),
+                uncertainty("u_stem", "stem"),
             ),
         ),
     ),

@@ -16,7 +16,9 @@ from castworthy.calc.quantity import Quantity
 from castworthy.calc.rework.results import OperationKind
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.units import Show
+from castworthy.units.phrase import listed
 from castworthy.web.contexts.sums.form import (
+    ONE_READING,
     Answer,
     Field,
     Given,
@@ -26,8 +28,9 @@ from castworthy.web.contexts.sums.form import (
     SumFault,
     Usual,
     cut,
-    listed,
     size,
+    typed_lengths,
+    uncertainty,
 )
 from castworthy.web.contexts.sums.verdicts import sure_rows, tone_of
 
@@ -126,7 +129,7 @@ def _fit_words(found: InjectorStand, *, given: Given) -> str:
     words = [size(each, given.show) for each in found.washers_mm]
     many = "a washer of" if len(words) == 1 else "washers of"
     added = "" if given.several("fitted") else "add "
-    said = f"{many} {' and '.join(words)}"
+    said = f"{many} {listed(words)}"
     return f"{added}{said}".capitalize() if added else f"Fit {said}"
 
 
@@ -178,7 +181,7 @@ def _prefill(head: SumsHead) -> Mapping[str, Usual | None]:
     key = Quantity.INJECTOR_PROTRUSION, cylinder.name
     stand, limit = head.read.get(key), head.sheet.limit_for(key[0], place=cylinder.name)
     found: dict[str, Usual | None] = {
-        "washers": listed(head.sheet.work.washers_mm),
+        "washers": typed_lengths(head.sheet.work.washers_mm),
         "most": float(min(head.sheet.work.most_washers_count, _MOST_WASHERS)),
         "deck_cut": head.planned_cut_mm,
         "u_cut": head.sheet.work.u_deck_cut_mm if head.planned_cut_mm else None,
@@ -201,10 +204,6 @@ def _limit(name: str, label: str, *, optional: bool = False, hint: str = "") -> 
         optional=optional,
         hint=hint,
     )
-
-
-def _uncertainty(name: str, label: str) -> Field:
-    return Field(name=name, label=label, suffix="mm", most=1.0, from_least=True, optional=True)
 
 
 INJECTOR = Sum(
@@ -277,8 +276,8 @@ INJECTOR = Sum(
             title="How sure the figures are",
             folded=True,
             fields=(
-                _uncertainty("u_stand", "Stand's uncertainty"),
-                _uncertainty("u_cut", "Cut's uncertainty"),
+                uncertainty("u_stand", "stand", hint=ONE_READING),
+                uncertainty("u_cut", "cut"),
             ),
         ),
     ),

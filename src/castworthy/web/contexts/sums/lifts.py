@@ -8,6 +8,7 @@ import numpy as np
 from castworthy.calc.chamber.piston import LiftCurve
 from castworthy.units import Show, UnitError, read_value
 from castworthy.web.contexts.sums.form import Given, SumFault
+from castworthy.web.contexts.sums.lines import lines_of
 
 _MOST_LINES = 400
 _MOST_DEG, _MOST_LIFT_MM = 180.0, 40.0
@@ -16,11 +17,9 @@ _APART = re.compile(r"\s*[;\t]\s*|\s*,\s+|\s+(?=[\d.+\-−])")
 
 def lifts_of(given: Given, name: str) -> LiftCurve | None:
     """The table in order of angle; ``None`` where nothing was pasted."""
-    lines = [line.strip() for line in given.word(name).splitlines() if line.strip()]
+    lines = lines_of(given.word(name), most=_MOST_LINES, field=name)
     if not lines:
         return None
-    if len(lines) > _MOST_LINES:
-        raise SumFault(f"Up to {_MOST_LINES} lines are read (got {len(lines)}).", field=name)
     pairs = sorted(
         _pair(line, number=number, name=name, show=given.show)
         for number, line in enumerate(lines, start=1)

@@ -15,6 +15,7 @@ from castworthy.calc.valvetrain.matching import (
 )
 from castworthy.calc.valvetrain.spring import LoadReading, SpringLaw, law_from_loads
 from castworthy.records.cautions import SPRING_FORCE
+from castworthy.records.practices import KEEPERS, SPRING_DOWN
 from castworthy.units import Show, UnitError, read_value
 from castworthy.web.contexts.sums.form import (
     Answer,
@@ -29,6 +30,7 @@ from castworthy.web.contexts.sums.form import (
     force,
     size,
 )
+from castworthy.web.contexts.sums.lines import lines_of
 
 _MOST_LINES = 64
 _APART = re.compile(r"[;\t]\s*|,\s+|\s+(?=[\d.])")
@@ -118,9 +120,7 @@ def _spring(name: str, values: list[float]) -> NamedSpring:
 
 def _lines(given: Given, field: str) -> list[tuple[str, list[float]]]:
     """Name and values of every line."""
-    lines = [line.strip() for line in given.word(field).splitlines() if line.strip()]
-    if len(lines) > _MOST_LINES:
-        raise SumFault(f"Up to {_MOST_LINES} lines are read (got {len(lines)}).", field=field)
+    lines = lines_of(given.word(field), most=_MOST_LINES, field=field)
     return [
         _line(line, number=number, field=field, show=given.show)
         for number, line in enumerate(lines, start=1)
@@ -210,8 +210,8 @@ MATCHING = Sum(
     practices=(
         "Mark valve, spring and place once they are matched: stem heights differ, so they belong "
         "together.",
-        "The close-wound end of a spring goes down, to the head.",
-        "Seat the keepers with a light tap on the stem's tip.",
+        SPRING_DOWN,
+        KEEPERS,
     ),
     cautions=(SPRING_FORCE,),
     steps=("assemble",),

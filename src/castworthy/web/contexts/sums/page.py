@@ -11,6 +11,7 @@ from castworthy.calc.quantity import Site
 from castworthy.records.cautions import LAST_WORD
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.units import Show
+from castworthy.units.phrase import listed
 from castworthy.units.retell import retell
 from castworthy.web.contexts.sums.all_sums import grouped
 from castworthy.web.contexts.sums.form import Answer, Field, Part, Sum, SumFault, Usual
@@ -205,7 +206,7 @@ def _missing_words(labels: tuple[str, ...]) -> str:
 
 def _and(words: list[str]) -> str:
     own = [words[0], *(word[:1].lower() + word[1:] if _plain(word) else word for word in words[1:])]
-    return own[0] if len(own) == 1 else f"{', '.join(own[:-1])} and {own[-1]}"
+    return listed(own)
 
 
 def _plain(word: str) -> bool:

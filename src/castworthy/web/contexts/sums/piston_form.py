@@ -2,15 +2,11 @@
 
 from castworthy.calc.chamber.piston import CAUTION, PRACTICES
 from castworthy.calc.quantity import Site
-from castworthy.web.contexts.sums.form import Field, Part, Sum
+from castworthy.web.contexts.sums.form import ONE_READING, Field, Part, Sum, uncertainty
 from castworthy.web.contexts.sums.piston import prefill, work
 from castworthy.web.contexts.sums.ratio import SIDES
 
 _VALVE_SIDES = (("under", "below the deck"), ("above", "above it"))
-
-
-def _uncertainty(name: str, label: str) -> Field:
-    return Field(name=name, label=label, suffix="mm", most=1.0, from_least=True, optional=True)
 
 
 def _cut(name: str, label: str, *, hint: str) -> Field:
@@ -151,12 +147,12 @@ PISTON = Sum(
             title="How sure the figures are",
             folded=True,
             fields=(
-                _uncertainty("u_gasket", "Gasket's uncertainty"),
-                _uncertainty("u_deck", "Piston's uncertainty"),
-                _uncertainty("u_recession", "Valve's uncertainty"),
-                _uncertainty("u_pocket", "Pocket's uncertainty"),
-                _uncertainty("u_cut", "Cut's uncertainty"),
-                _uncertainty("u_sink", "Sinking's uncertainty"),
+                uncertainty("u_gasket", "gasket", hint=ONE_READING),
+                uncertainty("u_deck", "piston"),
+                uncertainty("u_recession", "valve"),
+                uncertainty("u_pocket", "pocket"),
+                uncertainty("u_cut", "cut"),
+                uncertainty("u_sink", "sinking"),
             ),
         ),
     ),

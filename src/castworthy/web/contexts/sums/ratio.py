@@ -23,8 +23,8 @@ from castworthy.web.contexts.sums.form import (
     Sum,
     SumFault,
     Usual,
-    listed,
     size,
+    typed_lengths,
 )
 from castworthy.web.contexts.sums.spread import (
     CHAMBERS,
@@ -213,8 +213,8 @@ def _ratio_prefill(head: SumsHead) -> Mapping[str, Usual | None]:
         | {
             "area": chamber_area_mm2(cylinder.name, sheet=head.sheet) or None,
             "deck_cut": head.planned_cut_mm,
-            "valves": listed(tuple(valve.head_diameter_mm for valve in own)),
-            "sinks": listed(sinks) if any(sinks) and min(sinks) >= 0.0 else None,
+            "valves": typed_lengths(tuple(valve.head_diameter_mm for valve in own)),
+            "sinks": typed_lengths(sinks) if any(sinks) and min(sinks) >= 0.0 else None,
         }
     )
 

@@ -25,6 +25,7 @@ from castworthy.calc.sealing.tolerances import RingShares, Stack, Tolerances, dr
 from castworthy.calc.sealing.wire import PRACTICES
 from castworthy.records.cautions import CUTTING
 from castworthy.records.lookups.sums import SumsHead
+from castworthy.records.ring_words import stand_cautions
 from castworthy.web.contexts.sums.form import (
     Answer,
     Field,
@@ -66,7 +67,7 @@ def _work(given: Given) -> Answer:
             *_wire_rows(given, groove=groove),
         ),
         sentences=() if design is None else (design_sentence(design, show=show),),
-        cautions=(*faults, *_limit_cautions(given, fit=fit, limits=limits)),
+        cautions=(*faults, *stand_cautions(fit, ends_mm=limits, show=show)),
         svg=ring_picture(groove, fit=fit, show=show),
     )
 
@@ -197,22 +198,6 @@ def _wire_rows(given: Given, *, groove: Groove) -> list[Row]:
         left = deck_left_mm(thickness_mm=thickness, depth_mm=groove.depth_mm)
         rows.append(Row(label="Deck left under the groove", value=size(left, show)))
     return rows
-
-
-def _limit_cautions(given: Given, *, fit: RingFit, limits: Limits) -> tuple[str, ...]:
-    low, high = limits
-    show = given.show
-    if high is not None and fit.stand_mm > high + 1e-6:
-        return (f"The stand is {cut(fit.stand_mm - high, show)} more than allowed.",)
-    if low is not None and fit.stand_mm < low - 1e-6:
-        return (f"The stand is {cut(low - fit.stand_mm, show)} less than asked.",)
-    if high is not None and fit.stand_upper_mm > high + 1e-6:
-        top = cut(fit.stand_upper_mm, show)
-        return (
-            f"If the pressed wire flows upward it stands up to {top}, past what is allowed: fit "
-            "one ring and measure it before the rest are cut.",
-        )
-    return ()
 
 
 def _prefill(head: SumsHead) -> Mapping[str, Usual | None]:

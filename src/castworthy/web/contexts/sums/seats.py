@@ -31,6 +31,7 @@ from castworthy.calc.valvetrain.seat import (
 )
 from castworthy.records.cautions import CUTTING
 from castworthy.records.lookups.sums import SumsHead
+from castworthy.records.practices import OWN_PLACES
 from castworthy.units import Show
 from castworthy.web.contexts.sums.form import (
     Answer,
@@ -436,7 +437,7 @@ SEAT = Sum(
     prefill=_prefill,
     practices=(
         "Cut the guide first: the seat is cut from it.",
-        "Keep every valve with its place: seat and stem heights differ, so valves are marked.",
+        OWN_PLACES,
     ),
     cautions=(CUTTING,),
     steps=("plan", "machine"),

@@ -15,6 +15,7 @@ from castworthy.calc.valvetrain.spring import (
 from castworthy.records.cautions import SPRING_FORCE
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.units import Show
+from castworthy.units.phrase import listed
 from castworthy.web.contexts.sums.form import (
     Answer,
     Field,
@@ -26,8 +27,8 @@ from castworthy.web.contexts.sums.form import (
     Usual,
     cut,
     force,
-    listed,
     size,
+    typed_lengths,
 )
 from castworthy.web.contexts.sums.springs import LOADS, PRACTICES, RATE, law_of, spring_prefill
 
@@ -39,7 +40,7 @@ def _shims(given: Given) -> Answer:
     if isinstance(choice, Refused):
         return Answer(headline=choice.sentence, tone="outside")
     stack = [_shim_words(each, show) for each in choice.stack.shims]
-    what = f"Fit {_and(stack)}" if stack else "No shim is needed"
+    what = f"Fit {listed(stack)}" if stack else "No shim is needed"
     then = f"{size(choice.height_mm, show)} high"
     if choice.load_n is not None:
         then += f" with {force(choice.load_n, show)} on the seat"
@@ -78,10 +79,6 @@ def _shim_words(shim: Shim, show: Show) -> str:
     return f"{cut(shim.thickness_mm, show)}{hard}"
 
 
-def _and(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
-
-
 def _choice(given: Given, *, law: SpringLaw | None) -> ShimChoice | Refused:
     shims = (
         *(Shim(thickness_mm=each) for each in given.several("shims")),
@@ -111,7 +108,7 @@ def _choice(given: Given, *, law: SpringLaw | None) -> ShimChoice | Refused:
 def _shims_prefill(head: SumsHead) -> Mapping[str, Usual | None]:
     found: dict[str, Usual | None] = dict(spring_prefill(head))
     shims = head.sheet.work.shims_mm
-    found["shims"] = listed(shims)
+    found["shims"] = typed_lengths(shims)
     place = "" if head.valve is None else head.valve.name
     if place:
         load = head.sheet.limit_for(Quantity.SEAT_LOAD, place=place)

@@ -21,8 +21,10 @@ from castworthy.calc.valvetrain.spring import (
 )
 from castworthy.records.cautions import SPRING_FORCE
 from castworthy.records.lookups.sums import SumsHead
+from castworthy.records.practices import KEEPERS, SPRING_DOWN
 from castworthy.units import Show
 from castworthy.web.contexts.sums.form import (
+    ONE_READING,
     Answer,
     Field,
     Given,
@@ -34,11 +36,12 @@ from castworthy.web.contexts.sums.form import (
     cut,
     force,
     size,
+    uncertainty,
 )
 
 PRACTICES = (
-    "The close-wound end of a spring goes down, to the head.",
-    "Seat the keepers with a light tap on the stem's tip before anybody relies on them.",
+    SPRING_DOWN,
+    KEEPERS,
     "Set the height at the retainer the valve will run with: heights differ from valve to valve.",
 )
 
@@ -383,25 +386,11 @@ SPRING = Sum(
             ),
         ),
         Part(
-            title="How well it is known",
+            title="How sure the figures are",
             folded=True,
             fields=(
-                Field(
-                    name="u_load",
-                    label="Uncertainty, load",
-                    suffix="n",
-                    optional=True,
-                    from_least=True,
-                    hint="Standard, one reading.",
-                ),
-                Field(
-                    name="u_height",
-                    label="Uncertainty, height",
-                    suffix="mm",
-                    optional=True,
-                    from_least=True,
-                    most=5.0,
-                ),
+                uncertainty("u_load", "load", suffix="n", most=None, hint=ONE_READING),
+                uncertainty("u_height", "height", most=5.0),
             ),
         ),
     ),

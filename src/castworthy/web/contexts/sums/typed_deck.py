@@ -16,6 +16,7 @@ from castworthy.calc.head import (
 )
 from castworthy.units import Show, UnitError, read_value
 from castworthy.web.contexts.sums.form import SumFault
+from castworthy.web.contexts.sums.lines import lines_of
 
 KINDS = (*(kind.value for kind in OpeningKind), "stud", "valve", "bore", "edge")
 """What may lie round a bore; ``edge`` is a corner of the deck's outline and has no diameter."""
@@ -47,9 +48,7 @@ def typed_deck(text: str, *, bore_mm: float, show: Show, name: str) -> HeadSheet
         At the field ``name``, if a line cannot be read.
 
     """
-    lines = [line.strip() for line in text.splitlines() if line.strip()]
-    if len(lines) > _MOST_LINES:
-        raise SumFault(f"Up to {_MOST_LINES} lines are read (got {len(lines)}).", field=name)
+    lines = lines_of(text, most=_MOST_LINES, field=name)
     found = _Found(cylinders=[Cylinder(name="1", x_mm=0.0, y_mm=0.0, bore_mm=bore_mm)])
     for number, line in enumerate(lines, start=1):
         kind, values = _line(line, number=number, show=show, name=name)

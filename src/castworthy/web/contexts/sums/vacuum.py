@@ -29,6 +29,7 @@ from castworthy.records.proof_words import vacuum_unit, vacuum_words
 from castworthy.units import Show
 from castworthy.units.retell import retell
 from castworthy.web.contexts.sums.form import (
+    ONE_READING,
     Answer,
     Field,
     Given,
@@ -36,17 +37,13 @@ from castworthy.web.contexts.sums.form import (
     Row,
     Sum,
     SumFault,
+    uncertainty,
 )
+from castworthy.web.contexts.sums.verdicts import TONES
 
 _ANY_VOLUME_CM3 = 100.0
 _CURVE_COUNT = 80
 _MOST_READINGS = 2_000
-_TONES = {
-    Verdict.INSIDE: "inside",
-    Verdict.OUTSIDE: "outside",
-    Verdict.CLOSE: "close",
-    Verdict.MISSING: "plain",
-}
 AIR = Field(
     name="atmosphere",
     label="Air at the bench",
@@ -94,7 +91,7 @@ def _leak(given: Given) -> Answer:
     fitted = _fitted(figure, decay=decay, verdict=verdict)
     return Answer(
         headline=told[0],
-        tone=_TONES[verdict],
+        tone=TONES[verdict],
         rows=_leak_rows(decay, show=show) if volume is not None else (),
         sentences=(
             *told[1:],
@@ -219,23 +216,10 @@ LEAK = Sum(
                     from_least=True,
                     hint="Fill them with water once.",
                 ),
-                Field(
-                    name="u_volume",
-                    label="Known within",
-                    suffix="cm3",
-                    optional=True,
-                    from_least=True,
-                    hint="One standard deviation.",
-                ),
-                Field(
-                    name="u_gauge",
-                    label="Gauge known within",
-                    suffix="kpa",
+                uncertainty("u_volume", "volume", suffix="cm3", most=None, hint="Standard."),
+                replace(
+                    uncertainty("u_gauge", "gauge", suffix="kpa", most=20.0, hint=ONE_READING),
                     vacuum=True,
-                    optional=True,
-                    from_least=True,
-                    most=20.0,
-                    hint="The same, of one reading.",
                 ),
                 Field(name="hold", label="Judged after", suffix="s", usual=30.0),
                 Field(
