@@ -47,7 +47,7 @@ def test_the_trades_own_groove(run: Run) -> None:
     assert shown.startswith("Press 3.0 thou, stand 9.0 thou.")
     assert "left long" not in shown
     assert "leave the wire long rather than short" in shown
-    assert "Start the joint beside a head bolt" in shown
+    assert "Start the joint beside a stud or head bolt" in shown
 
 
 def test_the_same_question_has_the_same_answer(run: Run) -> None:

@@ -22,7 +22,7 @@ DOWN = "close-wound end"
 TAP = "light tap"
 SEALS = "A port that seals shows nearly the pump's full vacuum, and no leak-down with the pump off."
 PRESS = "about 3 thou of press and stands 8 to 9 thou"
-BOLT = "Start the joint beside a head bolt: clamping is greatest there."
+BOLT = "Start the joint beside a stud or head bolt: clamping is greatest there."
 ENDS = "File both ends square and deburr them; leave the wire long rather than short"
 
 

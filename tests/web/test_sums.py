@@ -112,7 +112,7 @@ def test_a_guide_is_pressed_in_as_an_insert_is_and_both_run_hot() -> None:
     assert "holds the guide" in cold.headline
     hot = fit | {"head_metal": "aluminium", "ring_metal": "steel", "work_head": "220 °C"}
     answer = answer_of("insert", hot, show=MM)
-    row = next(row for row in answer.rows if row.label.startswith("At work"))
+    row = next(row for row in answer.rows if row.label.startswith("Running hot"))
     # By hand: 200 K times 14 mm times (21.5 - 11.5) per million takes 0.028 of the 0.040 mm.
     assert row.note == "0.012 mm of interference left"
     gone = answer_of("insert", hot | {"work_head": "330 °C"}, show=MM)

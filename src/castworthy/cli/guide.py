@@ -11,7 +11,7 @@ from rich.text import Text
 
 from castworthy.calc.decision.verdict import Verdict
 from castworthy.calc.outcome import Refused
-from castworthy.calc.valvetrain.guide import Across, StemClearance, stem_clearance
+from castworthy.calc.valvetrain.guide import PRACTICES, Across, StemClearance, stem_clearance
 from castworthy.calc.valvetrain.metals import METALS
 from castworthy.calc.valvetrain.press_fit import Fit
 from castworthy.cli.answers import Answer, refused_answer
@@ -24,7 +24,6 @@ from castworthy.units import Show, UnitError, read_value
 
 _LENGTH = Typed("mm", least=0.0)
 
-PRACTICES = ("Read the guide at top, middle and bottom, along and across the head.",)
 BINDS = "The stem is larger than the guide somewhere: it binds. Measure both again."
 
 
@@ -195,7 +194,7 @@ def _print(told: _Told, *, show: Show) -> None:
             page().print()
         print_fit(told.fit, ring="guide", show=show)
     if told.clearance is not None:
-        bullets(page(), "Reading", PRACTICES)
+        bullets(page(), "As the trade does it", PRACTICES)
     bullets(page(), "Mind", told.cautions)
 
 

@@ -8,7 +8,7 @@ import click
 
 from castworthy.calc.outcome import Refused
 from castworthy.calc.valvetrain.metals import METALS
-from castworthy.calc.valvetrain.press_fit import Fit
+from castworthy.calc.valvetrain.press_fit import PRACTICES, Fit
 from castworthy.cli.answers import refused_answer
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
@@ -17,11 +17,6 @@ from castworthy.cli.typed import Typed
 from castworthy.units import Show
 
 _LENGTH = Typed("mm", least=0.0)
-
-PRACTICES = (
-    "Deburr the counterbore and give insert and bore a small lead.",
-    "Let it come to one temperature, then try that it sits on the floor of its bore all round.",
-)
 
 
 @click.command("insert")
@@ -80,7 +75,7 @@ def insert_command(
         raise InputRefusedError(told.sentence, code=REFUSED)
     if not as_json:
         print_fit(told, ring="insert", show=Show(length=show))
-        bullets(page(), "Fitting", PRACTICES)
+        bullets(page(), "As the trade does it", PRACTICES)
         bullets(page(), "Mind", told.cautions)
 
 

@@ -304,7 +304,7 @@ def _add_press(table: Table, told: ToldFit, *, ring: str, show: Show) -> None:
     if service is not None and isinstance(service.fit, PressFit):
         hot = temperature_words(service.boss_degc, show=show)
         table.add_row(
-            f"At work, the head at {hot}",
+            f"Running hot, the head at {hot}",
             _stress(service.fit.pressure_mpa, show),
             f"{_fine(service.fit.interference_mm, show)} of interference left",
         )

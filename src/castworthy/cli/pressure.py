@@ -9,7 +9,13 @@ from rich.table import Table
 from rich.text import Text
 
 from castworthy.calc.leak.flow import standard_atmosphere_kpa
-from castworthy.calc.leak.pressure import PressureDecay, bare_rise, pressure_decay
+from castworthy.calc.leak.pressure import (
+    CAUTION,
+    PRACTICES,
+    PressureDecay,
+    bare_rise,
+    pressure_decay,
+)
 from castworthy.calc.leak.proof import (
     ATMOSPHERE_KPA,
     PRESSURE_SHARE_RATIO,
@@ -27,13 +33,6 @@ from castworthy.units import Show
 
 _PRESSURE = Typed("kpa", least=0.0)
 _HEAT = Typed("degc")
-
-PRACTICES = (
-    "Fill with water and trap as little air as you can, stand behind the guard and out of line "
-    "with plugs, vent before you touch anything. Hot water scalds.",
-    "Let head, filling and fixture come to one temperature before the first reading.",
-    "Soap the joints of the fixture first: they leak more often than the head.",
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -247,7 +246,8 @@ def _print(told: _Told, *, show: Show) -> None:
     for name, energy in (("air", told.stored_air_n_m), ("water", told.stored_water_n_m)):
         table.add_row(f"Energy stored by {name}", energy_words(energy))
     out.print(table)
-    bullets(out, "Mind", [*_cautions(told, show=show), *PRACTICES])
+    bullets(out, "Mind", [*_cautions(told, show=show), CAUTION])
+    bullets(out, "As the trade does it", PRACTICES)
 
 
 def _add_decay(table: Table, decay: PressureDecay, *, show: Show) -> None:

@@ -401,7 +401,7 @@ def _print(found: Found, *, show: Show) -> None:
         )
     print_read(out, found.read, show=show)
     bullets(out, "Mind", _cautions(found, show=show))
-    bullets(out, "Fitting", PRACTICES)
+    bullets(out, "As the trade does it", PRACTICES)
 
 
 def _table(found: Found, *, show: Show) -> Table:

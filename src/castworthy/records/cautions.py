@@ -4,6 +4,7 @@ From the shop's own habits and public safety rules (compressed air under 30 psi 
 29 CFR 1910.242(b)); the engine maker's manual and local rules come first.
 """
 
+from castworthy.calc.leak.pressure import CAUTION as UNDER_PRESSURE
 from castworthy.calc.rework.results import OperationKind
 from castworthy.records.models import Step
 
@@ -41,10 +42,6 @@ HOT_AND_COLD = (
     "place of air: open doors, never a closed vessel, oxygen at 19.5 % or more."
 )
 HOT_HEAD = "Mark a heated head HOT and let it cool slowly; no solvent near it."
-UNDER_PRESSURE = (
-    "Fill with water and trap as little air as you can, stand behind the guard and out of line "
-    "with plugs, vent before you touch anything. Hot water scalds."
-)
 UNDER_VACUUM = "Keep fingers off the ports while the pump runs."
 SHIPPING = "Drain it, plug the ports, guard the face, and write weight and lifting points on it."
 

@@ -12,6 +12,18 @@ from castworthy.units import Show
 COVERAGE_FACTOR = 2.0
 _DEGF_PER_DEGC = 1.8
 
+PRACTICES = (
+    "Let head, filling and fixture come to one temperature before the first reading.",
+    "Soap the joints of the fixture first: they leak more often than the head.",
+)
+"""How a pressure test is done.  Common practice, no source."""
+
+CAUTION = (
+    "Fill with water and trap as little air as you can, stand behind the guard and out of line "
+    "with plugs, vent before you touch anything. Hot water scalds."
+)
+"""What can hurt.  Common practice, no source."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PressureDecay:

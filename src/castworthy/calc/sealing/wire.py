@@ -10,7 +10,7 @@ from castworthy.calc.sealing.groove import FILING_MM, KERF_MM, cut_length_mm, ri
 PRACTICES = (
     "File both ends square and deburr them; leave the wire long rather than short and try it until "
     "the ends just meet.",
-    "Start the joint beside a head bolt: clamping is greatest there.",
+    "Start the joint beside a stud or head bolt: clamping is greatest there.",
     "Tap the wire in with a soft tool; a hard hammer dents it and makes a leak path.",
     "Read the stand at four places and on both sides of the joint.",
     "Do not surface the deck again with the ring in: the groove would have to be recut.",

@@ -8,6 +8,9 @@ from castworthy.calc.decision.judge import conformance_probability
 from castworthy.calc.decision.verdict import Verdict
 from castworthy.calc.errors import InputError
 
+PRACTICES = ("Read the guide at top, middle and bottom, along and across the head.",)
+"""How a guide is read.  Common practice, no source."""
+
 _ALLOWANCE_MM = 1e-6
 """What a comparison with a limit allows, so that a reading on it is inside."""
 

@@ -14,6 +14,12 @@ from castworthy.calc.valvetrain.metals import Metal
 INSERT_FRICTION_RATIO = 0.12
 """Friction of a dry metal fit being pressed (value from memory: 0.10 to 0.15)."""
 
+PRACTICES = (
+    "Deburr the counterbore and give insert and bore a small lead.",
+    "Let it come to one temperature, then try that it sits on the floor of its bore all round.",
+)
+"""How an insert is fitted.  Common practice, no source."""
+
 
 _ALIKE_MM = 1e-9
 

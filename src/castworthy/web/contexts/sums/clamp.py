@@ -417,7 +417,7 @@ CLAMP = Sum(
     practices=(
         "Clean and oil threads and washers the way the torque was meant for; tighten in the "
         "maker's order and steps.",
-        "The joint of a sealing ring goes beside a head bolt: clamping is greatest there.",
+        "The joint of a sealing ring goes beside a stud or head bolt: clamping is greatest there.",
     ),
     steps=("plan", "assemble"),
 )

@@ -7,7 +7,7 @@ from castworthy.calc.decision.verdict import Verdict
 from castworthy.calc.errors import InputError
 from castworthy.calc.quantity import Quantity
 from castworthy.calc.rework.results import OperationKind
-from castworthy.calc.valvetrain.guide import Across, StemClearance, stem_clearance
+from castworthy.calc.valvetrain.guide import PRACTICES, Across, StemClearance, stem_clearance
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.units import Show, UnitError, read_value
 from castworthy.web.contexts.sums.form import (
@@ -190,7 +190,7 @@ GUIDE = Sum(
         "high": ("0.0040", "0.100"),
     },
     prefill=_guide_prefill,
-    practices=("Read the guide at top, middle and bottom, along and across the head.",),
+    practices=PRACTICES,
     steps=("plan", "machine"),
     operations=(OperationKind.GUIDE,),
     measured=(Quantity.GUIDE_CLEARANCE,),

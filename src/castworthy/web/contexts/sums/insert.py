@@ -7,7 +7,7 @@ from castworthy.calc.outcome import Refused
 from castworthy.calc.rework.results import OperationKind
 from castworthy.calc.valvetrain.assembly import AssemblyPlan, Way, assembly_plan, fit_at
 from castworthy.calc.valvetrain.metals import METALS, ROOM_DEGC
-from castworthy.calc.valvetrain.press_fit import Fit, PressFit, fit_cautions, press_fit
+from castworthy.calc.valvetrain.press_fit import PRACTICES, Fit, PressFit, fit_cautions, press_fit
 from castworthy.records.cautions import HOT_AND_COLD
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.records.proof_words import temperature_words
@@ -84,7 +84,7 @@ def _at_work(given: Given, *, fit: Fit) -> tuple[tuple[Row, ...], tuple[str, ...
     left = cut(pressed.interference_mm, show)
     return (
         Row(
-            label=f"At work, the head at {temperature_words(head, show=show)}",
+            label=f"Running hot, the head at {temperature_words(head, show=show)}",
             value=_stress(pressed.pressure_mpa, show),
             note=f"{left} of interference left",
         ),
@@ -168,7 +168,7 @@ INSERT = Sum(
             fields=(
                 Field(
                     name="piece",
-                    label="It is",
+                    label="Pressed in",
                     choices=(("insert", "a seat insert"), ("guide", "a guide")),
                 ),
                 Field(
@@ -189,7 +189,7 @@ INSERT = Sum(
                 ),
                 Field(
                     name="ring_metal",
-                    label="Its metal",
+                    label="Metal, insert or guide",
                     choices=(("steel", "steel"), *(m for m in _METALS if m[0] != "steel")),
                 ),
             ),
@@ -197,7 +197,7 @@ INSERT = Sum(
         Part(
             title="The head",
             fields=(
-                Field(name="bore", label="Its bore", suffix="mm", most=250.0),
+                Field(name="bore", label="Bore in the head", suffix="mm", most=250.0),
                 Field(
                     name="boss",
                     label="Metal round it",
@@ -230,15 +230,15 @@ INSERT = Sum(
                 ),
                 Field(
                     name="head_yield",
-                    label="Head gives at",
+                    label="Yield of the head",
                     suffix="mpa",
                     optional=True,
-                    hint="Yield; strength for grey iron.",
+                    hint="Strength, for grey iron.",
                     most=3000.0,
                 ),
                 Field(
                     name="ring_yield",
-                    label="Insert gives at",
+                    label="Yield, insert or guide",
                     suffix="mpa",
                     optional=True,
                     most=3000.0,
@@ -246,12 +246,12 @@ INSERT = Sum(
             ),
         ),
         Part(
-            title="At work",
+            title="Running hot",
             folded=True,
             fields=(
                 Field(
                     name="work_head",
-                    label="Head runs at",
+                    label="Head at",
                     suffix="degc",
                     optional=True,
                     least=-40.0,
@@ -260,7 +260,7 @@ INSERT = Sum(
                 ),
                 Field(
                     name="work_ring",
-                    label="It runs at",
+                    label="Insert or guide at",
                     suffix="degc",
                     optional=True,
                     least=-40.0,
@@ -281,10 +281,7 @@ INSERT = Sum(
         "head_metal": "grey iron",
     },
     prefill=_insert_prefill,
-    practices=(
-        "Deburr the counterbore and give insert and bore a small lead.",
-        "Let it come to one temperature, then try that it sits on the floor of its bore all round.",
-    ),
+    practices=PRACTICES,
     cautions=(HOT_AND_COLD,),
     steps=("plan", "machine"),
     operations=(OperationKind.INSERT,),

@@ -4,7 +4,7 @@ from dataclasses import replace
 from math import log10
 
 from castworthy.calc.errors import InputError
-from castworthy.calc.leak.pressure import PressureDecay, bare_rise, pressure_decay
+from castworthy.calc.leak.pressure import PRACTICES, PressureDecay, bare_rise, pressure_decay
 from castworthy.calc.leak.proof import (
     ATMOSPHERE_KPA,
     PRESSURE_SHARE_RATIO,
@@ -199,10 +199,7 @@ PRESSURE = Sum(
         "start_at": ("72", "22"),
         "end_at": ("64", "18"),
     },
-    practices=(
-        "Let head, air and fixture come to one temperature before the first reading.",
-        "Soap the joints of the fixture first: they leak more often than the head.",
-    ),
+    practices=PRACTICES,
     cautions=(UNDER_PRESSURE,),
     steps=("prove",),
     site=Site.HEAD,
