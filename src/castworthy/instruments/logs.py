@@ -2,7 +2,6 @@
 
 import re
 from dataclasses import dataclass
-from math import isfinite
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,6 +31,7 @@ _NUMBER = re.compile(r"^[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?$")
 _DECIMALS = re.compile(r"[.,](\d+)")
 _FIGURE = re.compile(r"[+-]?[\d.,]")
 _SEPARATORS = ";\t,"
+_MOST = 1e12
 
 Floats = NDArray[np.float64]
 
@@ -307,8 +307,9 @@ def _decimals_count(text: str) -> int:
 def _number(text: str, *, where: str) -> float:
     if _NUMBER.match(text):
         value = float(text.replace(",", "."))
-        if isfinite(value):
+        if abs(value) <= _MOST:
             return value
+        raise InstrumentError(f"{where}: {text[:40]!r} is beyond anything a shop measures.")
     raise InstrumentError(
         f"{where}: {text[:40]!r} is no number. Mend the line or leave the field empty."
     )
