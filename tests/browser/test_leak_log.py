@@ -32,6 +32,21 @@ def read(page: Page, *figures: str, touch: bool = False) -> None:
         page.wait_for_timeout(250)
 
 
+def test_a_wrong_figure_is_read_out_with_its_field(pages: Pages) -> None:
+    page = port(pages, "1B")
+    read(page, "25.8", "25.7", "25.6")
+    volume = page.get_by_label("Port and line, cm³")
+    volume.fill("abc")
+    expect(page.locator("#leak-said")).to_contain_text("'abc' is no number")
+    expect(volume).to_have_attribute("aria-invalid", "true")
+    expect(volume).to_have_attribute("aria-describedby", "id_volume_helptext leak-said")
+    volume.fill("240")
+    expect(page.locator("#leak-said")).to_have_text("")
+    expect(volume).not_to_have_attribute("aria-invalid", "true")
+    expect(volume).to_have_attribute("aria-describedby", "id_volume_helptext")
+    page.get_by_role("button", name="Start over").click()
+
+
 def curve(page: Page) -> Locator:
     """The curve of the chart that this size shows."""
     return page.locator(".leak__chart:visible .cw-ahead")

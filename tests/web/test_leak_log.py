@@ -1,5 +1,7 @@
 """A port's vacuum log through its page: worked out while typed, kept, nothing typed lost."""
 
+import re
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
@@ -102,6 +104,19 @@ def test_what_is_wrong_is_one_sentence_beside_the_chart(
     assert readings.splitlines()[1] in whole.content.decode()
     assert 'value="250"' in whole.content.decode()
     assert not ProofTest.objects.exists()
+
+
+@pytest.mark.parametrize("field", ["volume", "dead_head", "temperature"])
+def test_a_sentence_is_tied_to_its_field(assembled: Head, machinist: Person, field: str) -> None:
+    client = signed_in(machinist)
+    whole = client.post(page(assembled), typed(**{field: "abc"})).content.decode()
+    live = client.post(page(assembled), typed(**{field: "abc"}), headers=PART).content.decode()
+
+    tag = re.search(rf'<input[^>]*name="{field}"[^>]*>', whole)
+    assert tag is not None
+    assert 'aria-invalid="true"' in tag[0]
+    assert re.search(r'aria-describedby="[^"]*leak-said"', tag[0])
+    assert f'data-field="{field}"' in live
 
 
 def test_a_kept_log_is_the_test_of_its_port(assembled: Head, machinist: Person) -> None:

@@ -24,12 +24,16 @@ from castworthy.records.models import Gauge as GaugeRow
 from castworthy.records.proof_words import temperature_unit, vacuum_unit, vacuum_words
 from castworthy.records.to_calc import fits, gauge_of
 from castworthy.units import Show, UnitError, read_number, read_value
+from castworthy.units.retell import retell
 
 MOST_KEPT_COUNT = 5_000
 USUAL_DEGC = 20.0
 _ANY_VOLUME_CM3 = 100.0
 _BARE_CONFIDENCE = 0.5 + 1e-9
 """A simple rule asks for the bare value: more likely inside than not."""
+_NO_READING = (
+    "No reading is there yet; type what the gauge shows, paste the log or choose its file."
+)
 _NAMES = {
     "volume": "The volume of port and line",
     "u_volume": "How well the volume is known",
@@ -135,11 +139,11 @@ def log_trial(typed: LogTyped, *, sheet: HeadSheet, place: str, show: Show) -> L
     port = _port(typed, volume_cm3=volume_cm3, show=show)
     gauge = _gauge(typed.gauge)
     read = _read(typed, show=show)
-    log = _log(read, port=port, gauge=gauge)
+    log = _log(read, port=port, gauge=gauge, show=show)
     try:
         decay = fit_decay(log, port=port, hold_s=hold_s, gauge=gauge)
     except InputError as fault:
-        raise LogFault(str(fault), field="readings") from fault
+        raise LogFault(_told(fault, show=show), field="readings") from fault
     least_kpa = _least_held_kpa(sheet, place=place, dead_head_kpa=dead_head_kpa)
     return LogTrial(
         log=log,
@@ -186,7 +190,8 @@ def _port(typed: LogTyped, *, volume_cm3: float | None, show: Show) -> Port:
     ):
         if not low <= value <= high:
             got = getattr(typed, field).strip()
-            raise LogFault(f"{_NAMES[field]} lies {words} (got {got}).", field=field)
+            lies = retell(f"{_NAMES[field]} lies {words}", show=show)
+            raise LogFault(f"{lies} (got {got}).", field=field)
     return Port(
         volume_cm3=volume_cm3 or _ANY_VOLUME_CM3,
         u_volume_cm3=_u_volume_cm3(typed.u_volume, volume_cm3=volume_cm3),
@@ -238,6 +243,8 @@ def _atmosphere_kpa(typed: str, *, show: Show) -> float:
 
 def _read(typed: LogTyped, *, show: Show) -> LogFile:
     """The readings of the file where one is sent, else of the lines."""
+    if not (typed.file_name or typed.readings.strip()):
+        raise LogFault(_NO_READING, field="readings")
     try:
         if typed.file_name:
             read = read_log(typed.content, file=typed.file_name)
@@ -256,12 +263,12 @@ def _read(typed: LogTyped, *, show: Show) -> LogFile:
     return read
 
 
-def _log(read: LogFile, *, port: Port, gauge: Gauge | None) -> PressureLog:
+def _log(read: LogFile, *, port: Port, gauge: Gauge | None, show: Show) -> PressureLog:
     """The log; where every figure is one of a coarser dial's own, it was read in its steps."""
     try:
         log = read.log(atmosphere_kpa=port.atmosphere_kpa)
     except (InstrumentError, InputError) as fault:
-        raise LogFault(str(fault), field="readings") from fault
+        raise LogFault(_told(fault, show=show), field="readings") from fault
     dial_kpa = 0.0 if gauge is None else gauge.resolution
     if dial_kpa <= log.step_kpa:
         return log
@@ -313,4 +320,9 @@ def _pump(
             show=show,
         )
     except InputError as fault:
-        raise LogFault(str(fault), field="dead_head") from fault
+        raise LogFault(_told(fault, show=show), field="dead_head") from fault
+
+
+def _told(fault: Exception, *, show: Show) -> str:
+    """What is wrong, in the units the gauge is read in."""
+    return retell(str(fault), show=show.of_vacuum())

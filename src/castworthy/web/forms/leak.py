@@ -70,3 +70,10 @@ class LogForm(forms.Form):
         ):
             self.fields[name].label = f"{self.fields[name].label}, {its}"
         self.fields["readings"].help_text = f"Seconds and {unit}, a line for each."
+
+    def tie(self, name: str, *, to: str) -> None:
+        """Mark a field as wrong, told in the sentence with that id."""
+        if name in self.fields:
+            hint = f"id_{name}_helptext " if self.fields[name].help_text else ""
+            wrong = {"aria-invalid": "true", "aria-describedby": f"{hint}{to}"}
+            self.fields[name].widget.attrs.update(wrong)

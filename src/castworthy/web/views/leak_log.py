@@ -51,7 +51,7 @@ def leak_log_try(request: HttpRequest, tag: str, place: str) -> HttpResponse:
             return render(request, "castworthy/leak/answer.html", {"kept": _kept(request, page)})
         trial = log_trial(typed, sheet=page.sheet, place=place, show=show)
     except LogFault as fault:
-        return _said(request, fault.sentence)
+        return _said(request, fault)
     context: dict[str, Any] = {"answer": trial_answer(trial, place=place, show=show)}
     if typed.file_name:
         lines = typed.content.decode("utf-8-sig", errors="replace")
@@ -72,7 +72,7 @@ def _keep(request: HttpRequest, *, tag: str, place: str) -> HttpResponse:
             by=request.user,
         )
     except (DeedRefused, LogFault) as refused:
-        return _refused(request, page, refused.sentence)
+        return _refused(request, page, refused)
     sent = request.POST
     request.session[_DAY] = {name: sent.get(name, "") for name in ("dead_head", "hold", "gauge")}
     messages.success(request, f"{place} is kept: {proved.sentence}")
@@ -123,21 +123,23 @@ def _kept(request: HttpRequest, page: LeakPage) -> Any:
     return leak_shown(page, show=show_for(request)).kept
 
 
-def _said(request: HttpRequest, sentence: str) -> HttpResponse:
-    """One sentence beside the chart, which stays."""
-    answer = render(request, "castworthy/leak/said.html", {"sentence": sentence})
+def _said(request: HttpRequest, fault: DeedRefused | LogFault) -> HttpResponse:
+    """One sentence beside the chart, which stays, and the field it is about."""
+    context = {"sentence": fault.sentence, "field": fault.field}
+    answer = render(request, "castworthy/leak/said.html", context)
     answer.headers["HX-Retarget"] = "#leak-said"
     answer.headers["HX-Reswap"] = "outerHTML"
     return answer
 
 
-def _refused(request: HttpRequest, page: LeakPage, sentence: str) -> HttpResponse:
+def _refused(request: HttpRequest, page: LeakPage, refused: DeedRefused | LogFault) -> HttpResponse:
     if partial(request):
-        answer = _said(request, sentence)
+        answer = _said(request, refused)
         answer.status_code = UNPROCESSABLE
         return answer
     form = LogForm(request.POST, show=show_for(request), gauges=page.gauges)
-    return _page(request, page, form=form, sentence=sentence, status=UNPROCESSABLE)
+    form.tie(refused.field, to="leak-said")
+    return _page(request, page, form=form, sentence=refused.sentence, status=UNPROCESSABLE)
 
 
 def _page(

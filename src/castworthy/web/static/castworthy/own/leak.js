@@ -156,6 +156,22 @@
     startMs = 0;
     keep();
   });
+  // a sentence about one field is read out with that field, until another sentence comes
+  function tie() {
+    for (const each of log.querySelectorAll("[aria-describedby~=leak-said]")) {
+      each.removeAttribute("aria-invalid");
+      each.setAttribute("aria-describedby", each.getAttribute("aria-describedby").replace(/\s*leak-said/, ""));
+    }
+    const name = document.getElementById("leak-said").dataset.field;
+    const wrong = name && log.elements[name];
+    if (!wrong) return;
+    wrong.setAttribute("aria-invalid", "true");
+    wrong.setAttribute("aria-describedby", ((wrong.getAttribute("aria-describedby") || "") + " leak-said").trim());
+    const folded = wrong.closest("details");
+    if (folded) folded.open = true;
+  }
+  for (const name of ["htmx:afterSettle", "htmx:oobAfterSwap"]) document.addEventListener(name, tie);
+
   document.addEventListener("htmx:beforeOnLoad", (event) => {
     if (event.detail.xhr.getResponseHeader("HX-Redirect")) localStorage.removeItem(key);
   });
