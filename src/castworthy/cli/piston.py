@@ -90,12 +90,18 @@ class _Told:
     "--least-valve", "least_valve_mm", type=_LENGTH, help="Least gap of valve and piston."
 )
 @click.option("--least-head", "least_head_mm", type=_LENGTH, help="Least gap of piston and head.")
-@click.option("--u-gasket", "u_gasket_mm", type=_LENGTH, help="Standard uncertainty of it.")
-@click.option("--u-deck", "u_deck_clearance_mm", type=_LENGTH, help="Standard uncertainty of it.")
-@click.option("--u-recession", "u_recession_mm", type=_LENGTH, help="Standard uncertainty of it.")
-@click.option("--u-pocket", "u_pocket_mm", type=_LENGTH, help="Standard uncertainty of it.")
-@click.option("--u-deck-cut", "u_deck_cut_mm", type=_LENGTH, help="Standard uncertainty of it.")
-@click.option("--u-sink", "u_sink_mm", type=_LENGTH, help="Standard uncertainty of it.")
+@click.option("--u-gasket", "u_gasket_mm", type=_LENGTH, help="Standard uncertainty of the gasket.")
+@click.option(
+    "--u-deck", "u_deck_clearance_mm", type=_LENGTH, help="Standard uncertainty of the piston."
+)
+@click.option(
+    "--u-recession", "u_recession_mm", type=_LENGTH, help="Standard uncertainty of the recession."
+)
+@click.option("--u-pocket", "u_pocket_mm", type=_LENGTH, help="Standard uncertainty of the pocket.")
+@click.option(
+    "--u-deck-cut", "u_deck_cut_mm", type=_LENGTH, help="Standard uncertainty of the cut."
+)
+@click.option("--u-sink", "u_sink_mm", type=_LENGTH, help="Standard uncertainty of the sinking.")
 @click.option(
     "--confidence",
     "confidence_probability",

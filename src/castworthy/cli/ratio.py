@@ -120,10 +120,14 @@ class _Told:
     default=0.0,
     help="Piston below the block's face at top dead centre; -0.35mm where it stands proud.",
 )
-@click.option("--u-chamber", "u_chamber_cm3", type=_VOLUME, help="Standard uncertainty of it.")
-@click.option("--u-gasket", "u_gasket_mm", type=_LENGTH, help="Standard uncertainty of it.")
-@click.option("--u-bowl", "u_bowl_cm3", type=_VOLUME, help="Standard uncertainty of it.")
-@click.option("--u-deck", "u_deck_clearance_mm", type=_LENGTH, help="Standard uncertainty of it.")
+@click.option(
+    "--u-chamber", "u_chamber_cm3", type=_VOLUME, help="Standard uncertainty of the chamber."
+)
+@click.option("--u-gasket", "u_gasket_mm", type=_LENGTH, help="Standard uncertainty of the gasket.")
+@click.option("--u-bowl", "u_bowl_cm3", type=_VOLUME, help="Standard uncertainty of the bowl.")
+@click.option(
+    "--u-deck", "u_deck_clearance_mm", type=_LENGTH, help="Standard uncertainty of the piston."
+)
 @click.option(
     "--cylinders",
     type=click.Path(path_type=Path, dir_okay=False),
@@ -132,7 +136,9 @@ class _Told:
 @click.option(
     "--deck-cut", "deck_cut_mm", type=_LENGTH, default=0.0, help="Cut off the deck, as 4thou."
 )
-@click.option("--u-deck-cut", "u_deck_cut_mm", type=_LENGTH, help="Standard uncertainty of it.")
+@click.option(
+    "--u-deck-cut", "u_deck_cut_mm", type=_LENGTH, help="Standard uncertainty of the cut."
+)
 @click.option(
     "--area", "area_mm2", type=Typed("mm2"), help="The chamber's opening in the deck, as 22cm2."
 )
