@@ -26,7 +26,7 @@ from castworthy.calc.decision.verdict import Verdict
 from castworthy.cli.answers import Answer
 from castworthy.cli.lifts import COLUMNS, read_lifts
 from castworthy.cli.page import bullets, page
-from castworthy.cli.typed import Typed
+from castworthy.cli.typed import Typed, uncertainty
 from castworthy.units import Show
 
 _LENGTH = Typed("mm", least=0.0)
@@ -90,18 +90,12 @@ class _Told:
     "--least-valve", "least_valve_mm", type=_LENGTH, help="Least gap of valve and piston."
 )
 @click.option("--least-head", "least_head_mm", type=_LENGTH, help="Least gap of piston and head.")
-@click.option("--u-gasket", "u_gasket_mm", type=_LENGTH, help="Standard uncertainty of the gasket.")
-@click.option(
-    "--u-deck", "u_deck_clearance_mm", type=_LENGTH, help="Standard uncertainty of the piston."
-)
-@click.option(
-    "--u-recession", "u_recession_mm", type=_LENGTH, help="Standard uncertainty of the recession."
-)
-@click.option("--u-pocket", "u_pocket_mm", type=_LENGTH, help="Standard uncertainty of the pocket.")
-@click.option(
-    "--u-deck-cut", "u_deck_cut_mm", type=_LENGTH, help="Standard uncertainty of the cut."
-)
-@click.option("--u-sink", "u_sink_mm", type=_LENGTH, help="Standard uncertainty of the sinking.")
+@uncertainty("--u-gasket", "u_gasket_mm", kind=_LENGTH, of="the gasket")
+@uncertainty("--u-deck", "u_deck_clearance_mm", kind=_LENGTH, of="the piston")
+@uncertainty("--u-recession", "u_recession_mm", kind=_LENGTH, of="the recession")
+@uncertainty("--u-pocket", "u_pocket_mm", kind=_LENGTH, of="the pocket")
+@uncertainty("--u-deck-cut", "u_deck_cut_mm", kind=_LENGTH, of="the cut")
+@uncertainty("--u-sink", "u_sink_mm", kind=_LENGTH, of="the sinking")
 @click.option(
     "--confidence",
     "confidence_probability",

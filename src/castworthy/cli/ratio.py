@@ -34,7 +34,7 @@ from castworthy.cli.needs import check_needs
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
 from castworthy.cli.rows import read_rows
-from castworthy.cli.typed import Typed
+from castworthy.cli.typed import Typed, uncertainty
 from castworthy.units import Show
 
 _LENGTH = Typed("mm", least=0.0)
@@ -120,14 +120,10 @@ class _Told:
     default=0.0,
     help="Piston below the block's face at top dead centre; -0.35mm where it stands proud.",
 )
-@click.option(
-    "--u-chamber", "u_chamber_cm3", type=_VOLUME, help="Standard uncertainty of the chamber."
-)
-@click.option("--u-gasket", "u_gasket_mm", type=_LENGTH, help="Standard uncertainty of the gasket.")
-@click.option("--u-bowl", "u_bowl_cm3", type=_VOLUME, help="Standard uncertainty of the bowl.")
-@click.option(
-    "--u-deck", "u_deck_clearance_mm", type=_LENGTH, help="Standard uncertainty of the piston."
-)
+@uncertainty("--u-chamber", "u_chamber_cm3", kind=_VOLUME, of="the chamber")
+@uncertainty("--u-gasket", "u_gasket_mm", kind=_LENGTH, of="the gasket")
+@uncertainty("--u-bowl", "u_bowl_cm3", kind=_VOLUME, of="the bowl")
+@uncertainty("--u-deck", "u_deck_clearance_mm", kind=_LENGTH, of="the piston")
 @click.option(
     "--cylinders",
     type=click.Path(path_type=Path, dir_okay=False),
@@ -136,9 +132,7 @@ class _Told:
 @click.option(
     "--deck-cut", "deck_cut_mm", type=_LENGTH, default=0.0, help="Cut off the deck, as 4thou."
 )
-@click.option(
-    "--u-deck-cut", "u_deck_cut_mm", type=_LENGTH, help="Standard uncertainty of the cut."
-)
+@uncertainty("--u-deck-cut", "u_deck_cut_mm", kind=_LENGTH, of="the cut")
 @click.option(
     "--area", "area_mm2", type=Typed("mm2"), help="The chamber's opening in the deck, as 22cm2."
 )

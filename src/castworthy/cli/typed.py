@@ -1,8 +1,13 @@
 """Quantities on the command line: ``0.035in``, ``35thou``, ``18uin``."""
 
+from collections.abc import Callable
+from typing import Any, TypeVar
+
 import click
 
 from castworthy.units import SUFFIXES, UnitError, read_value
+
+_Command = TypeVar("_Command", bound=Callable[..., Any])
 
 
 class Typed(click.ParamType):
@@ -26,3 +31,10 @@ class Typed(click.ParamType):
         if self.least is not None and number < self.least:
             self.fail(f"{value!r} must be {self.least:g} or more.", param, ctx)
         return number
+
+
+def uncertainty(
+    option: str, name: str, *, kind: click.ParamType, of: str
+) -> Callable[[_Command], _Command]:
+    """An option for a standard uncertainty, which may be left out."""
+    return click.option(option, name, type=kind, help=f"Standard uncertainty of {of}.")

@@ -278,7 +278,7 @@ CLAMP = Sum(
                 Field(name="torque", label="Torque", suffix="n_m", when=("torque",)),
                 Field(
                     name="by",
-                    label="With",
+                    label="Worked out with",
                     when=("torque",),
                     choices=(("factor", "nut factor K"), ("friction", "frictions")),
                 ),
@@ -293,7 +293,7 @@ CLAMP = Sum(
                 ),
                 Field(
                     name="mu",
-                    label="Friction, thread",
+                    label="Friction of the thread",
                     suffix="ratio",
                     usual=0.12,
                     most=1.0,
@@ -301,7 +301,7 @@ CLAMP = Sum(
                 ),
                 Field(
                     name="mu_head",
-                    label="Friction, under head",
+                    label="Friction under the head",
                     suffix="ratio",
                     optional=True,
                     most=1.0,
@@ -310,7 +310,7 @@ CLAMP = Sum(
                 ),
                 Field(
                     name="under_head",
-                    label="Turning face, mean",
+                    label="Mean of the turning face",
                     suffix="mm",
                     optional=True,
                     most=200.0,
@@ -350,7 +350,7 @@ CLAMP = Sum(
                 ),
                 Field(
                     name="scatter",
-                    label="Scatter, %",
+                    label="Scatter in %",
                     suffix="ratio",
                     optional=True,
                     most=90.0,

@@ -123,7 +123,7 @@ def uncertainty(
     """A field for a standard uncertainty, which may be left out."""
     return Field(
         name=name,
-        label=f"Uncertainty, {label}",
+        label=f"Uncertainty of {label}",
         suffix=suffix,
         most=most,
         from_least=True,

@@ -119,7 +119,7 @@ GRADE = Sum(
                 Field(name="side", label="They stand", choices=(SIDES[1], SIDES[0])),
                 Field(
                     name="decks",
-                    label="How far, cylinder for cylinder",
+                    label="How far at each cylinder",
                     suffix="mm",
                     several=True,
                     most=50.0,

@@ -262,7 +262,7 @@ INJECTOR = Sum(
                 ),
                 Field(
                     name="most",
-                    label="Most under one",
+                    label="Most washers under it",
                     suffix="count",
                     usual=2.0,
                     least=1.0,
@@ -276,8 +276,8 @@ INJECTOR = Sum(
             title="How sure the figures are",
             folded=True,
             fields=(
-                uncertainty("u_stand", "stand", hint=ONE_READING),
-                uncertainty("u_cut", "cut"),
+                uncertainty("u_stand", "the stand", hint=ONE_READING),
+                uncertainty("u_cut", "the cut"),
             ),
         ),
     ),

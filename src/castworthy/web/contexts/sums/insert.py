@@ -189,7 +189,7 @@ INSERT = Sum(
                 ),
                 Field(
                     name="ring_metal",
-                    label="Metal, insert or guide",
+                    label="Metal of insert or guide",
                     choices=(("steel", "steel"), *(m for m in _METALS if m[0] != "steel")),
                 ),
             ),
@@ -238,7 +238,7 @@ INSERT = Sum(
                 ),
                 Field(
                     name="ring_yield",
-                    label="Yield, insert or guide",
+                    label="Yield of insert or guide",
                     suffix="mpa",
                     optional=True,
                     most=3000.0,

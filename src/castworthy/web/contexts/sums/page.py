@@ -1,6 +1,6 @@
 """The page of a sum: what stands in its form, what it answers, what the head beside it knows."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from urllib.parse import urlencode
 
@@ -204,9 +204,14 @@ def _missing_words(labels: tuple[str, ...]) -> str:
     return f"Still to type: {_and(list(labels))}."
 
 
-def _and(words: list[str]) -> str:
-    own = [words[0], *(word[:1].lower() + word[1:] if _plain(word) else word for word in words[1:])]
-    return listed(own)
+def _and(labels: list[str]) -> str:
+    return listed(_in_row(labels))
+
+
+def _in_row(labels: Sequence[str]) -> tuple[str, ...]:
+    """Labels as one reads them out: only the first begins with a capital."""
+    own = (each[:1].lower() + each[1:] if _plain(each) else each for each in labels[1:])
+    return (*labels[:1], *own)
 
 
 def _plain(word: str) -> bool:
@@ -259,7 +264,7 @@ def _beside(shown: Sum, *, head: SumsHead, typed: Mapping[str, str]) -> Beside:
         tag=head.tag,
         place=head.place,
         away=f"{_address(shown)}?{urlencode(typed)}",
-        known=tuple(each.label for each in shown.fields if each.name in known),
+        known=_in_row([each.label for each in shown.fields if each.name in known]),
         places=tuple(
             Place(
                 name=name,

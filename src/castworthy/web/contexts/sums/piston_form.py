@@ -90,11 +90,11 @@ _OVERLAP = Part(
         ),
         Field(
             name="rod",
-            label="Rod, eye to eye",
+            label="Length of the rod",
             suffix="mm",
             most=1000.0,
             optional=True,
-            hint="For the lifts.",
+            hint="Eye to eye, for the lifts.",
         ),
     ),
 )
@@ -128,7 +128,7 @@ PISTON = Sum(
             fields=(
                 Field(
                     name="least_valve",
-                    label="Least, valve to piston",
+                    label="Least valve to piston",
                     suffix="mm",
                     most=10.0,
                     optional=True,
@@ -136,7 +136,7 @@ PISTON = Sum(
                 ),
                 Field(
                     name="least_head",
-                    label="Least, piston to head",
+                    label="Least piston to head",
                     suffix="mm",
                     most=10.0,
                     optional=True,
@@ -147,12 +147,12 @@ PISTON = Sum(
             title="How sure the figures are",
             folded=True,
             fields=(
-                uncertainty("u_gasket", "gasket", hint=ONE_READING),
-                uncertainty("u_deck", "piston"),
-                uncertainty("u_recession", "valve"),
-                uncertainty("u_pocket", "pocket"),
-                uncertainty("u_cut", "cut"),
-                uncertainty("u_sink", "sinking"),
+                uncertainty("u_gasket", "the gasket", hint=ONE_READING),
+                uncertainty("u_deck", "the piston"),
+                uncertainty("u_recession", "the valve"),
+                uncertainty("u_pocket", "the pocket"),
+                uncertainty("u_cut", "the cut"),
+                uncertainty("u_sink", "the sinking"),
             ),
         ),
     ),

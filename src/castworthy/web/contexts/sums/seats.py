@@ -375,7 +375,7 @@ SEAT = Sum(
                 ),
                 Field(
                     name="face_outer",
-                    label="Face, outer edge",
+                    label="Face's outer edge",
                     suffix="mm",
                     optional=True,
                     hint="Diameter of the valve's face.",
@@ -383,7 +383,7 @@ SEAT = Sum(
                 ),
                 Field(
                     name="face_inner",
-                    label="Face, inner edge",
+                    label="Face's inner edge",
                     suffix="mm",
                     optional=True,
                     hint="Diameter.",

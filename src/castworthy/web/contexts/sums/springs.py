@@ -296,7 +296,7 @@ SPRING = Sum(
                 Field(name="wire", label="Wire", suffix="mm", most=25.0, when=("wire",)),
                 Field(
                     name="coil",
-                    label="Coil, mean diameter",
+                    label="Mean coil diameter",
                     suffix="mm",
                     most=200.0,
                     when=("wire",),
@@ -389,8 +389,8 @@ SPRING = Sum(
             title="How sure the figures are",
             folded=True,
             fields=(
-                uncertainty("u_load", "load", suffix="n", most=None, hint=ONE_READING),
-                uncertainty("u_height", "height", most=5.0),
+                uncertainty("u_load", "the load", suffix="n", most=None, hint=ONE_READING),
+                uncertainty("u_height", "the height", most=5.0),
             ),
         ),
     ),

@@ -216,15 +216,15 @@ LEAK = Sum(
                     from_least=True,
                     hint="Fill them with water once.",
                 ),
-                uncertainty("u_volume", "volume", suffix="cm3", most=None, hint="Standard."),
+                uncertainty("u_volume", "the volume", suffix="cm3", most=None, hint="Standard."),
                 replace(
-                    uncertainty("u_gauge", "gauge", suffix="kpa", most=20.0, hint=ONE_READING),
+                    uncertainty("u_gauge", "the gauge", suffix="kpa", most=20.0, hint=ONE_READING),
                     vacuum=True,
                 ),
                 Field(name="hold", label="Judged after", suffix="s", usual=30.0),
                 Field(
                     name="pump",
-                    label="Pump, line shut",
+                    label="Pump with line shut",
                     suffix="kpa",
                     vacuum=True,
                     optional=True,
