@@ -4,6 +4,7 @@ Wire and groove are the trade's (common practice, no source); the arithmetic is 
 press 41 - 38 = 3 thou, stand 41 - 32.5 = 8.5 thou, worst case 0.2 + 0.5 either way.
 """
 
+from dataclasses import replace
 from io import BytesIO, StringIO
 
 import ezdxf
@@ -12,9 +13,11 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from castworthy.actions.kept_sums import keep_sum
 from castworthy.records.models import Head, Operation, OperationState, Person, Reading
 from factories import shop
 from factories.ring_sheets import LIMIT, RING, RINGED
+from factories.sums import seat_sunk
 
 STANDS = {
     "twelve": "8.4",
@@ -57,6 +60,18 @@ def test_the_page_says_what_the_sheet_comes_to(viewer: Person, ringed: Head) -> 
     assert "where clamping is greatest" in page
     assert "In all 26.51 in, cuts included" in page
     assert "Judge and keep" not in page
+
+
+def test_the_sums_of_a_ring_are_at_hand_and_what_was_kept_stands(
+    owner: Person, viewer: Person, ringed: Head
+) -> None:
+    kept = replace(seat_sunk(place="1"), name="ring", title="Ring in its groove")
+    keep_sum(tag=ringed.tag, uuid=UUID, worked=kept, note="tried on a scrap head", by=owner)
+    page = text_of(signed_in(viewer).get(reverse("ring", args=[ringed.tag])))
+
+    for name in ("ring", "lands", "clamp"):
+        assert f"/sums/{name}?head={ringed.tag}" in page
+    assert "tried on a scrap head" in page
 
 
 def test_the_wire_is_pi_times_the_groove_and_a_little_more(viewer: Person, ringed: Head) -> None:

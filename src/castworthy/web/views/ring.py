@@ -22,6 +22,7 @@ from castworthy.calc.sealing.joint import Joint
 from castworthy.records.lookups.ring import RingPage, ring_page
 from castworthy.web.answers import UNPROCESSABLE
 from castworthy.web.contexts.ring import Field, next_place, ring_shown
+from castworthy.web.contexts.sums.at_step import sums_at_step
 from castworthy.web.frame import head_frame, show_for
 from castworthy.web.gate import anyone_signed_in
 
@@ -120,6 +121,7 @@ def _shown(
             page, place=place if place in known else next_place(page), show=show_for(request)
         ),
         "page": page,
+        "step_sums": sums_at_step(page.tag, step="ring"),
         "fields": [
             Field(
                 name=name,

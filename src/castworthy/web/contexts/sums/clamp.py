@@ -419,5 +419,5 @@ CLAMP = Sum(
         "maker's order and steps.",
         "The joint of a sealing ring goes beside a stud or head bolt: clamping is greatest there.",
     ),
-    steps=("plan", "assemble"),
+    steps=("plan", "assemble", "ring"),
 )

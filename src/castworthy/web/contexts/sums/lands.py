@@ -376,7 +376,7 @@ LANDS = Sum(
     prefill=_prefill,
     practices=PRACTICES,
     cautions=(CUTTING,),
-    steps=("plan", "machine"),
+    steps=("plan", "machine", "ring"),
     operations=(OperationKind.RING_GROOVE,),
     site=Site.HEAD,
 )

@@ -322,7 +322,7 @@ RING = Sum(
     prefill=_prefill,
     practices=PRACTICES,
     cautions=(CUTTING,),
-    steps=("plan", "machine"),
+    steps=("plan", "machine", "ring"),
     operations=(
         OperationKind.RING_GROOVE,
         OperationKind.RING,
