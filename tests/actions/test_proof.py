@@ -85,6 +85,27 @@ def test_what_cannot_be_is_told_at_its_field(
     assert not ProofTest.objects.exists()
 
 
+@pytest.mark.parametrize(
+    ("figures", "field", "words"),
+    [
+        ({"volume": "-4 l"}, "volume", "from 0.001 to 1000 litres (got -4 l)"),
+        ({"volume": "9e9 l"}, "volume", "from 0.001 to 1000 litres"),
+        ({"start_temperature": "9999", "end_temperature": "70"}, "start_temperature", "302 °F"),
+        ({"start_temperature": "70", "end_temperature": "-500"}, "end_temperature", "-40 to"),
+    ],
+)
+def test_a_pressure_test_that_nobody_does_is_told_at_its_field(
+    assembled: Head, machinist: Person, figures: dict[str, str], field: str, words: str
+) -> None:
+    with pytest.raises(DeedRefused) as refused:
+        record_pressure(
+            tag=assembled.tag, medium="air", start="40", held="39", by=machinist, **figures
+        )
+    assert refused.value.field == field
+    assert words in refused.value.sentence
+    assert not ProofTest.objects.exists()
+
+
 @pytest.mark.parametrize("medium", ["water", "air"])
 def test_a_pressure_that_rose_is_no_pass(assembled: Head, machinist: Person, medium: str) -> None:
     """40 psi that read 46 at the end: the head warmed, and a leak may hide behind it."""

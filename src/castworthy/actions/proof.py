@@ -3,7 +3,7 @@
 A vacuum or pressure test is also a reading (what was still held at the end), judged like any.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
@@ -50,12 +50,18 @@ from castworthy.records.proof_words import (
 )
 from castworthy.records.to_calc import sheet_for
 from castworthy.units import Show, UnitError
+from castworthy.units.retell import retell
 
 CRACK_RULE = "there is no crack, and no open porosity into water, oil or combustion"
 _SHARES = {
     Quantity.VACUUM_HOLD: (VACUUM_SHARE_RATIO, "the pump's reading of the day"),
     Quantity.PRESSURE_HOLD: (PRESSURE_SHARE_RATIO, "the test pressure"),
 }
+_WITHIN = {
+    "cm3": (1.0, 1e6, "The volume filled lies from 0.001 to 1000 litres"),
+    "degc": (-40.0, 150.0, "A test is done from -40 to 150 °C"),
+}
+"""What a figure of a pressure test may be (common practice, no source)."""
 
 
 def record_crack_check(
@@ -184,9 +190,9 @@ def record_pressure(
             "start_kpa": start_kpa,
             "held_kpa": read("held", held, "kpa"),
             "hold_s": maybe(read, "hold", hold, "s") or sheet.work.pressure_hold_s,
-            "volume_cm3": maybe(read, "volume", volume, "cm3"),
-            "start_degc": maybe(read, "start_temperature", start_temperature, "degc"),
-            "end_degc": maybe(read, "end_temperature", end_temperature, "degc"),
+            "volume_cm3": _within(read, "volume", volume, "cm3", by=by),
+            "start_degc": _within(read, "start_temperature", start_temperature, "degc", by=by),
+            "end_degc": _within(read, "end_temperature", end_temperature, "degc", by=by),
             **_bench_air(atmosphere, by=by),
         }
         share = _left_ratio(conditions)
@@ -301,6 +307,18 @@ def _result(
     rule = rule_words(quantity, sheet=sheet, place=place, show=show)
     passed = judgement.verdict is Verdict.INSIDE
     return passed, rule, verdict_sentence(judgement, show=show)
+
+
+def _within(
+    read: Callable[[str, str, str], float], field: str, typed: str, suffix: str, *, by: Person
+) -> float | None:
+    """A figure that may be left out, refused where no test is done with it."""
+    value = maybe(read, field, typed, suffix)
+    low, high, words = _WITHIN[suffix]
+    if value is not None and not low <= value <= high:
+        lies = retell(words, show=Show(length=by.show_length))
+        raise DeedRefused(f"{lies} (got {typed.strip()}); check the unit.", field=field)
+    return value
 
 
 def _bench_air(typed: str, *, by: Person) -> dict[str, Any]:
