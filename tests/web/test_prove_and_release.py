@@ -153,6 +153,16 @@ def test_the_energy_of_air_is_said_while_typing(assembled: Head, machinist: Pers
     assert "stores about 1.5 kJ" in answer.content.decode()
 
 
+@pytest.mark.parametrize("wrong", [{"volume": "-4"}, {"volume": "abc"}, {"volume": "0"}])
+def test_the_energy_of_air_stays_said_beside_a_wrong_figure(
+    assembled: Head, machinist: Person, wrong: dict[str, str]
+) -> None:
+    typed = {"medium": "air", "start": "40"} | wrong
+    answer = signed_in(machinist).get(page("prove-energy", assembled), typed)
+
+    assert "Air at 40.0 psi in 5 l stores about 1.5 kJ" in answer.content.decode()
+
+
 def test_what_blocks_is_listed_with_the_way(head: Head, machinist: Person) -> None:
     text = signed_in(machinist).get(page("release", head)).content.decode()
     refused = signed_in(machinist).post(page("release-sign", head))

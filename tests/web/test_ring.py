@@ -184,3 +184,9 @@ def test_the_groove_sheet_is_one_page_with_every_figure(
         assert part in words
     for part in ("depth cut", "before joint", "Chips are hot", "last word"):
         assert part in words
+
+
+def test_a_cylinder_the_sheet_does_not_have_is_not_found(viewer: Person, ringed: Head) -> None:
+    answer = signed_in(viewer).get(f"{reverse('ring', args=[ringed.tag])}?place=99")
+    assert answer.status_code == 404
+    assert "has no cylinder" in answer.content.decode()

@@ -8,6 +8,10 @@ from castworthy.units import Show
 from castworthy.units.show import as_text
 
 EXAMPLE_VOLUME_CM3 = 5000.0
+USUAL_KPA = 275.790
+MOST_KPA = 2000.0
+MOST_CM3 = 1e6
+"""Far above what a head is tested with (common practice, no source)."""
 
 
 def vacuum_unit(show: Show) -> str:

@@ -54,7 +54,9 @@ def leak_page(tag: str, *, place: str) -> LeakPage:
     ports = [proof for proof in record.proofs if proof.kind is TestKind.VACUUM]
     proof = next((each for each in ports if each.place == place), None)
     if proof is None:
-        raise NotOnRecord(f"Sheet {record.sheet.code} has no port {place!r}; choose one of Prove.")
+        raise NotOnRecord(
+            f"Sheet {record.sheet.code} has no port {place!r}; choose one on the Prove page."
+        )
     logs = [log for test in _newest(record) if (log := kept_log(test)) is not None]
     at = ports.index(proof)
     following = [each.place for each in (*ports[at + 1 :], *ports[:at]) if not each.stands]

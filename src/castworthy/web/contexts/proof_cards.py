@@ -17,6 +17,7 @@ from castworthy.records.cautions import CRACK_LIGHT, LAST_WORD, UNDER_PRESSURE, 
 from castworthy.records.leak_logs import kept_log, odd_port_words
 from castworthy.records.lookups.prove import ProvePage as ProofsOnRecord
 from castworthy.records.proof_words import (
+    USUAL_KPA,
     energy_sentence,
     pressure_words,
     temperature_words,
@@ -30,7 +31,6 @@ from castworthy.units import Show
 from castworthy.units.show import as_text
 from castworthy.web.contexts.crack_map import CrackMap, crack_map
 
-_USUAL_KPA = 275.790
 _WAYS = {
     "machine": "To the work",
     "plan": "To the plan",
@@ -121,7 +121,7 @@ def prove_page_of(
         ports=_ports(record, show=show, wrong=wrong or {}),
         cracks=crack_map(sheet, tests=_last_crack_check(record), show=show),
         energy=energy_sentence(
-            medium=Medium.WATER, pressure_kpa=_USUAL_KPA, volume_cm3=None, show=show
+            medium=Medium.WATER, pressure_kpa=USUAL_KPA, volume_cm3=None, show=show
         ),
         vacuum_rule=rule_words(Quantity.VACUUM_HOLD, sheet=sheet, place=valve, show=show),
         vacuum_cautions=(UNDER_VACUUM,),

@@ -3,14 +3,17 @@
 from django import forms
 
 from castworthy.records.lookups.gauges import GaugeFacts
-from castworthy.records.proof_words import pressure_unit, temperature_unit, vacuum_unit
+from castworthy.records.proof_words import (
+    MOST_KPA,
+    pressure_unit,
+    temperature_unit,
+    vacuum_unit,
+)
 from castworthy.units import Show, UnitError, read_value
 from castworthy.web.forms.gauge import gauge_choices
 
 METHODS = ("magnetic particle", "dye penetrant", "eye and glass, cleaned bare")
 _FIGURE = {"inputmode": "decimal", "autocomplete": "off"}
-_MOST_KPA = 2000.0
-"""Far above what a head is tested with (common practice, no source)."""
 _GAIN_RATIO = 1.02
 """What a gauge may read more at the end than at the start (common practice, no source)."""
 
@@ -104,7 +107,7 @@ class PressureForm(forms.Form):
         start, held = (
             _read(given.get(name, ""), suffix="kpa", unit=self._unit) for name in ("start", "held")
         )
-        if start is not None and not 0.0 < start <= _MOST_KPA:
+        if start is not None and not 0.0 < start <= MOST_KPA:
             self.add_error(
                 "start",
                 f"{given['start'].strip()} is no pressure a head is tested with; check the figure "

@@ -13,14 +13,20 @@ from django.views.decorators.http import require_POST, require_safe
 from castworthy.actions.errors import DeedRefused
 from castworthy.actions.photos import add_photo
 from castworthy.actions.proof import record_crack_check, record_pressure, record_vacuum
-from castworthy.calc.errors import InputError
 from castworthy.calc.leak.proof import Medium
 from castworthy.records.bench_air import last_air_typed
 from castworthy.records.crack_places import CrackTyped
 from castworthy.records.lookups.gauges import gauges_for
 from castworthy.records.lookups.photos import photos_of
 from castworthy.records.lookups.prove import prove_page
-from castworthy.records.proof_words import energy_sentence, pressure_unit, vacuum_unit
+from castworthy.records.proof_words import (
+    MOST_CM3,
+    MOST_KPA,
+    USUAL_KPA,
+    energy_sentence,
+    pressure_unit,
+    vacuum_unit,
+)
 from castworthy.units import UnitError, read_value
 from castworthy.web.answers import UNPROCESSABLE, HeadPage, answer, partial
 from castworthy.web.contexts.crack_map import rows_typed
@@ -103,24 +109,29 @@ def prove_pressure(request: HttpRequest, tag: str) -> HttpResponse:
 @require_safe
 @anyone_signed_in
 def prove_energy(request: HttpRequest, tag: str) -> HttpResponse:
-    """What bursting would set free, while the figures are typed."""
-    show = show_for(request)
-    asked = request.GET
-    sentence = ""
-    try:
-        pressure = read_value(
-            asked.get("start", ""), suffix="kpa", bare_unit=pressure_unit(show)
-        ).value
-        volume = asked.get("volume", "").strip()
-        sentence = energy_sentence(
-            medium=Medium(asked.get("medium", "water")),
-            pressure_kpa=pressure,
-            volume_cm3=read_value(volume, suffix="cm3", bare_unit="l").value if volume else None,
-            show=show,
+    """What bursting would set free, while the figures are typed; usual ones for what is wrong."""
+    prove_page(tag)
+    show, asked = show_for(request), request.GET
+    medium = Medium.AIR if asked.get("medium") == Medium.AIR else Medium.WATER
+    sentence = energy_sentence(
+        medium=medium,
+        pressure_kpa=_figure(
+            asked.get("start", ""), suffix="kpa", bare=pressure_unit(show), most=MOST_KPA
         )
-    except (UnitError, InputError, ValueError):
-        sentence = prove_page_of(prove_page(tag), show=show).energy
+        or USUAL_KPA,
+        volume_cm3=_figure(asked.get("volume", ""), suffix="cm3", bare="l", most=MOST_CM3),
+        show=show,
+    )
     return render(request, "castworthy/prove/energy.html", {"sentence": sentence})
+
+
+def _figure(typed: str, *, suffix: str, bare: str, most: float) -> float | None:
+    """A figure that a test is done with; ``None`` where it is not typed yet, or wrong."""
+    try:
+        value = read_value(typed, suffix=suffix, bare_unit=bare).value
+    except UnitError:
+        return None
+    return value if 0.0 < value <= most else None
 
 
 @require_POST

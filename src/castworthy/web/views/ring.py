@@ -36,7 +36,10 @@ def ring(request: HttpRequest, tag: str) -> HttpResponse:
     page = ring_page(tag)
     if request.method == "POST":
         return _record(request, page)
-    return _shown(request, page, place=request.GET.get("place", ""))
+    place = request.GET.get("place", "")
+    if place and place not in {each.cylinder for each in page.cylinders}:
+        raise Http404(f"Sheet {page.sheet.code} has no cylinder {place!r}.")
+    return _shown(request, page, place=place)
 
 
 @require_safe
