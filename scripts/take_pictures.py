@@ -12,12 +12,14 @@ PAGES = {
     "plan": "/heads/T66-0039/plan",
     "deck": "/heads/T66-0042/deck",
     "finish": "/heads/F14-200/finish",
+    "ring": "/heads/T66-0042/ring",
+    "sum": "/sums/seat?head=T66-0041&place=4A",
 }
 QUIET = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-sync"]
 
 with sync_playwright() as play:
     browser = play.chromium.launch(executable_path="/usr/bin/chromium", args=QUIET)
-    page = browser.new_page(viewport={"width": 1280, "height": 860}, color_scheme="light")
+    page = browser.new_page(viewport={"width": 1280, "height": 800}, color_scheme="light")
     page.goto(f"{ADDRESS}/sign-in")
     page.fill("[name=name]", "ana")
     page.fill("[name=password]", "seven brass shims")

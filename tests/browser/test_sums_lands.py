@@ -16,7 +16,7 @@ def test_a_typed_deck_is_drawn_and_told(pages: Pages) -> None:
     page.get_by_label("What lies round it").fill("coolant 0 65.5mm 8mm\nstud 80mm 0 14mm")
     # 65.5 - 4 - 60 mm is 1.5 mm, 0.0591 in.
     expect(page.locator(".sum__word")).to_have_text(
-        "The groove of cylinder 1 leaves 0.0591 in to opening coolant 1, its narrowest land."
+        "The groove of cylinder 1 leaves 0.0591 in to passage coolant 1, its narrowest land."
     )
     drawn = "phone" if pages.size == PHONE else "wide"
     expect(page.locator(f".sum__svg--{drawn} .cw-joint-ring")).to_be_visible()

@@ -27,8 +27,8 @@ def test_lands_to_everything_by_hand() -> None:
         }
     )
     assert found["to the bore of cylinder 1"] == f"{INNER - 53.5:.3f} mm"
-    assert found["to opening coolant 1"] == f"{70 - 5 - OUTER:.3f} mm"
-    assert found["to opening oil 1"] == f"{hypot(40, 50) - 4 - OUTER:.3f} mm"
+    assert found["to passage coolant 1"] == f"{70 - 5 - OUTER:.3f} mm"
+    assert found["to passage oil 1"] == f"{hypot(40, 50) - 4 - OUTER:.3f} mm"
     assert found["to stud hole 1"] == f"{hypot(66, 66) - 7 - OUTER:.3f} mm"
     assert found["to the seat of valve 1"] == f"{INNER - hypot(24, 21.5) - 18.5:.3f} mm"
     assert found["to the groove of cylinder 2"] == f"{132 - 2 * OUTER:.3f} mm"
@@ -40,7 +40,7 @@ def test_the_narrowest_is_named_and_judged() -> None:
     answer = answer_of("lands", typed, show=MM)
     # By hand: 65.5 - 4 - 60.
     assert answer.headline == (
-        "The groove of cylinder 1 leaves 1.500 mm to opening coolant 1, its narrowest land."
+        "The groove of cylinder 1 leaves 1.500 mm to passage coolant 1, its narrowest land."
     )
     assert answer.tone == "outside"
     assert answer.cautions == ("Less land than asked at 1, by 0.500 mm at the most.",)
@@ -50,7 +50,7 @@ def test_the_narrowest_is_named_and_judged() -> None:
 def test_a_groove_that_breaks_in_does_not_seal() -> None:
     answer = answer_of("lands", BASE | {"round": "oil 0 62 8"}, show=MM)
     assert answer.tone == "outside"
-    assert "breaks into opening oil 1 by 2.000 mm" in answer.headline
+    assert "breaks into passage oil 1 by 2.000 mm" in answer.headline
     assert "does not seal: 1" in answer.cautions[0]
 
 
@@ -91,7 +91,7 @@ def test_what_cannot_be_is_told_at_its_field(typed: dict[str, str], field: str, 
 
 def test_units_and_separators_of_a_typed_deck() -> None:
     for line in ("oil 0 70 8", "oil; 0; 70; 8", "Oil, 0, 70, 8", "oil\t0 mm\t7 cm\t8 mm"):
-        assert lands({"round": line})["to opening oil 1"] == "6.000 mm"
+        assert lands({"round": line})["to passage oil 1"] == "6.000 mm"
 
 
 @pytest.fixture

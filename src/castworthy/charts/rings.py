@@ -15,7 +15,7 @@ _JOINT_PX = 6.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RingMark:
-    """One groove [mm] and where its ring begins, against the clock from the right [deg].
+    """One groove [mm] and where its ring begins, counter-clockwise from the right [deg].
 
     ``joint_deg`` is ``None`` where no place was found; ``title`` is what the mark says.
     """

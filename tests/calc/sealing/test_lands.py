@@ -164,7 +164,7 @@ def test_sentences() -> None:
     )
 
     assert land_sentence(over, show=MM) == (
-        "The groove of cylinder 1 breaks into opening W1 by 3.000 mm. It lies under the gasket's "
+        "The groove of cylinder 1 breaks into passage W1 by 3.000 mm. It lies under the gasket's "
         "own fire ring."
     )
     assert land_sentence(beside, show=MM).endswith(

@@ -135,7 +135,7 @@ def _joints(placed: tuple[PlacedRing, ...], *, show: Show) -> Iterable[str]:
     found = [each for each in placed if isinstance(each.joint, Joint)]
     if found:
         yield (
-            "Joints against the clock from the right, as on the drawing: beside the stud named, "
+            "Joints counter-clockwise from the right, as on the drawing: beside the stud named, "
             "where clamping is greatest, clear of passages and of the narrow lands."
         )
     for each in placed:

@@ -24,7 +24,7 @@ _ALL_ROUND = 2.0 * pi
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Joint:
-    """The place of a ring's joint: angle against the clock from the right, spot on the deck.
+    """The place of a ring's joint: angle counter-clockwise from the right, spot on the deck.
 
     ``stud_mm`` is from the joint to the middle of the nearest stud, ``passage_mm`` to the
     edge of the nearest passage (``None`` where the deck has none).
@@ -160,7 +160,7 @@ def clock_words(angle_deg: float) -> str:
     Parameters
     ----------
     angle_deg
-        angle against the clock from the right [deg], scalar
+        angle counter-clockwise from the right [deg], scalar
 
     Returns
     -------

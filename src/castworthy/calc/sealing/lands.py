@@ -31,7 +31,7 @@ _CALLED = {
     LandTo.BORE: "the bore of cylinder {name}",
     LandTo.SEAT: "the seat of {name}",
     LandTo.STUD: "stud hole {name}",
-    LandTo.OPENING: "opening {name}",
+    LandTo.OPENING: "passage {name}",
     LandTo.GROOVE: "the groove of cylinder {name}",
     LandTo.EDGE: "the edge of the deck",
 }
@@ -41,7 +41,7 @@ _CALLED = {
 class Land:
     """Metal between a groove and one thing [mm]; negative by how far the groove breaks in.
 
-    ``angle_deg`` is where on the ring, against the clock from the right; ``None`` where the
+    ``angle_deg`` is where on the ring, counter-clockwise from the right; ``None`` where the
     thing is concentric and the land the same all round.
     """
 

@@ -28,8 +28,8 @@ class LogForm(forms.Form):
         help_text="Fill both with water once; it stays with the head.",
     )
     u_volume = _figure(
-        "Known within",
-        help_text="One standard deviation, cm³ or %.",
+        "Its uncertainty",
+        help_text="Standard, in cm³ or %.",
         typed="text",
     )
     gauge = forms.ChoiceField(

@@ -145,7 +145,7 @@ def _joint_rows(shown: _Placed, *, show: Show) -> tuple[Row, ...]:
         Row(
             label=f"Joint of cylinder {joint.cylinder}",
             value=f"{joint.clock}, {joint.angle_deg:.0f}°",
-            note=f"against the clock from the right, at {x}, {y} {show.unit('mm')}",
+            note=f"counter-clockwise from the right, at {x}, {y} {show.unit('mm')}",
         ),
         Row(label=f"middle of stud {joint.stud}", value=stud, inset=True),
     ]
