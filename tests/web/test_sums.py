@@ -13,6 +13,7 @@ from castworthy.actions.people import change_units
 from castworthy.records.models import Head, Person
 from castworthy.units import Show
 from castworthy.web.contexts.sums.all_sums import SUMS, sum_named
+from castworthy.web.contexts.sums.form import Field
 from castworthy.web.contexts.sums.page import example, sum_page
 from factories import shop
 from factories.bench_sums import MM, THOU, answer_of, figures, plan_work
@@ -605,3 +606,21 @@ def test_the_bench_leads_here(machinist: Person, head: Head) -> None:
     client.force_login(machinist)
     page = client.get(f"{reverse('measure', args=[head.tag])}?quantity=seat_width&place=2B")
     assert f"/sums/seat?head={head.tag}&place=2B" in unescape(page.content.decode())
+
+
+@pytest.mark.parametrize(
+    # The inch is 25.4 mm: 42.5 mm are 1.67323 in, 0.2 mm are 0.00787 in, 0.005 mm 0.00020 in.
+    ("name", "filled_mm", "typed"),
+    [
+        ("installed", 42.5, "1.6732"),
+        ("installed", 45.72, "1.8"),
+        ("low", 0.2, "0.00787"),
+        ("low", 0.2032, "0.008"),
+        ("u_stand", 0.005, "0.0002"),
+        ("u_stand", 0.001, "0.00004"),
+    ],
+)
+def test_a_length_is_filled_in_as_a_shop_types_it(name: str, filled_mm: float, typed: str) -> None:
+    field = Field(name=name, label="Length", suffix="mm")
+
+    assert field.typed(filled_mm, show=THOU) == typed

@@ -41,7 +41,9 @@ BARE = frozenset({"count", "ratio"})
 
 _DIGITS = {"mm": 4, "lbf": 2, "N": 2, "lbf/in": 2, "°F": 1, "°C": 1, "psi": 2}
 _INCH_MM = 25.4
-_SMALL_MM = 2.54
+_THOU_MM = 0.0254
+_LIMITS = ("low", "high", "least", "most", "aim")
+"""How the names of fields begin that hold what is allowed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,7 +102,7 @@ class Field:
             return f"{value * 9.0 / 5.0 + 32.0:g}"
         digits = _DIGITS.get(unit, 3)
         if unit == "in":
-            digits = _inch_digits(value)
+            digits = _inch_digits(value, limit=self.name.startswith(_LIMITS))
         said = as_text(value, suffix=self.suffix, unit=unit, digits=digits)
         return said.rstrip("0").rstrip(".") if "." in said else said
 
@@ -317,8 +319,8 @@ def typed_lengths(lengths_mm: tuple[float, ...]) -> Usual | None:
     return inches, " ".join(f"{round(each, 4):g}" for each in lengths_mm)
 
 
-def _inch_digits(length_mm: float) -> int:
-    """Decimals of a length filled in inches: four, as a shop types; five below a tenth of an inch,
-    so that a limit or a cut in round millimetres moves by no more than 5 millionths.
+def _inch_digits(length_mm: float, *, limit: bool = False) -> int:
+    """Decimals of a length filled in inches: four, as a shop types; five for a limit, so that one
+    in round millimetres moves by no more than 5 millionths, and for what is below a thou.
     """
-    return 5 if abs(length_mm) < _SMALL_MM else 4
+    return 5 if limit or abs(length_mm) < _THOU_MM else 4
