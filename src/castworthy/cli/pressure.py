@@ -148,18 +148,7 @@ def _told(asked: dict[str, Any], *, show: Show) -> _Told | Refused:
     pressures = {name: asked[name] for name in ("start_kpa", "held_kpa")}
     decay = None
     if medium is Medium.AIR:
-        if None in degrees.values():
-            raise click.UsageError("Air needs --start-at and --end-at, its temperatures inside.")
-        decay = pressure_decay(
-            **pressures,
-            **degrees,
-            hold_s=asked["hold_s"],
-            volume_cm3=asked["volume_cm3"],
-            u_pressure_kpa=asked["u_pressure_kpa"],
-            u_temperature_degc=asked["u_temperature_degc"],
-            atmosphere_kpa=air_kpa,
-            show=show,
-        )
+        decay = _decay(asked, pressures=pressures, degrees=degrees, air_kpa=air_kpa, show=show)
         if isinstance(decay, Refused):
             return decay
     elif any(each is not None for each in degrees.values()):
@@ -168,15 +157,6 @@ def _told(asked: dict[str, Any], *, show: Show) -> _Told | Refused:
         risen = bare_rise(**pressures, u_pressure_kpa=asked["u_pressure_kpa"], show=show)
         if risen is not None:
             return risen
-    air, water = (
-        stored_energy_n_m(
-            pressure_kpa=asked["start_kpa"],
-            volume_cm3=asked["volume_cm3"],
-            medium=each,
-            atmosphere_kpa=air_kpa,
-        )
-        for each in (Medium.AIR, Medium.WATER)
-    )
     return _Told(
         medium=medium,
         **pressures,
@@ -186,9 +166,40 @@ def _told(asked: dict[str, Any], *, show: Show) -> _Told | Refused:
         ),
         least_ratio=asked["least_ratio"],
         decay=decay,
-        stored_air_n_m=air,
-        stored_water_n_m=water,
+        stored_air_n_m=_stored_n_m(asked, medium=Medium.AIR, air_kpa=air_kpa),
+        stored_water_n_m=_stored_n_m(asked, medium=Medium.WATER, air_kpa=air_kpa),
         volume_cm3=asked["volume_cm3"],
+    )
+
+
+def _decay(
+    asked: dict[str, Any],
+    *,
+    pressures: dict[str, float],
+    degrees: dict[str, Any],
+    air_kpa: float,
+    show: Show,
+) -> PressureDecay | Refused:
+    if None in degrees.values():
+        raise click.UsageError("Air needs --start-at and --end-at, its temperatures inside.")
+    return pressure_decay(
+        **pressures,
+        **degrees,
+        hold_s=asked["hold_s"],
+        volume_cm3=asked["volume_cm3"],
+        u_pressure_kpa=asked["u_pressure_kpa"],
+        u_temperature_degc=asked["u_temperature_degc"],
+        atmosphere_kpa=air_kpa,
+        show=show,
+    )
+
+
+def _stored_n_m(asked: dict[str, Any], *, medium: Medium, air_kpa: float) -> float:
+    return stored_energy_n_m(
+        pressure_kpa=asked["start_kpa"],
+        volume_cm3=asked["volume_cm3"],
+        medium=medium,
+        atmosphere_kpa=air_kpa,
     )
 
 

@@ -285,19 +285,14 @@ def _decay(
     gauge: Gauge | None,
     cautions: tuple[str, ...],
 ) -> Decay:
-    p0, V = port.atmosphere_kpa, port.volume_cm3 * 1e-6
+    p0 = port.atmosphere_kpa
     tau, k = filling.clock_ratio, filling.turns_hz
     shift_kpa = _shift_kpa(filling, gauge=gauge)
     start, end = (float(r) for r in ratio_at([tau, tau + max(k, 0.0) * hold_s]))
-    psi, psi_end = (float(f) for f in flow_function([start, end]))
-    loss_slopes = np.array([psi_end - psi, psi_end * hold_s])
-    held_slopes = np.array([psi_end, psi_end * hold_s])
-    loss_u = combined(*_parts(p0 * loss_slopes, filling, shift=shift_kpa / p0))
-    held_u = combined(*_parts(p0 * held_slopes, filling, shift=shift_kpa / p0))
-    leak_slopes = V * p0 * 1e3 * np.array([k * _bend(tau), psi])
-    leak = V * p0 * 1e3 * max(k, 0.0) * psi
-    of_volume = Part(u=leak * port.u_volume_cm3 / port.volume_cm3)
-    leak_u = combined(*_parts(leak_slopes, filling, shift=shift_kpa / p0), of_volume)
+    flows = tuple(float(f) for f in flow_function([start, end]))
+    leak = port.volume_cm3 * 1e-6 * p0 * 1e3 * max(k, 0.0) * flows[0]
+    loss_u, held_u = _hold_doubts(filling, port=port, flows=flows, hold_s=hold_s, shift=shift_kpa)
+    leak_u = _leak_doubt(filling, port=port, leak=leak, flow=flows[0], shift=shift_kpa)
     leaks = _between(leak, leak_u, most=np.inf)
     hole, low_hole, high_hole = (
         _hole_um(each, start_kpa=start * p0, port=port) for each in (leak, *leaks)
@@ -345,6 +340,25 @@ def _shift_kpa(filling: Filling, *, gauge: Gauge | None) -> float:
     if gauge is None:
         return 0.0
     return shared_kpa(u_kpa=gauge.u, u_bias_kpa=gauge.u_bias, scatter_kpa=filling.scatter_kpa)
+
+
+def _hold_doubts(
+    filling: Filling, *, port: Port, flows: tuple[float, ...], hold_s: float, shift: float
+) -> tuple[Part, Part]:
+    """Uncertainty of the loss in the hold and of what is held then [kPa]."""
+    p0, (at_start, at_end) = port.atmosphere_kpa, flows
+    loss = p0 * np.array([at_end - at_start, at_end * hold_s])
+    held = p0 * np.array([at_end, at_end * hold_s])
+    loss_u, held_u = (combined(*_parts(each, filling, shift=shift / p0)) for each in (loss, held))
+    return loss_u, held_u
+
+
+def _leak_doubt(filling: Filling, *, port: Port, leak: float, flow: float, shift: float) -> Part:
+    """Uncertainty of the leak [Pa m3/s], the volume's counted in."""
+    p0, scale = port.atmosphere_kpa, port.volume_cm3 * 1e-6 * port.atmosphere_kpa * 1e3
+    slopes = scale * np.array([filling.turns_hz * _bend(filling.clock_ratio), flow])
+    of_volume = Part(u=leak * port.u_volume_cm3 / port.volume_cm3)
+    return combined(*_parts(slopes, filling, shift=shift / p0), of_volume)
 
 
 def _parts(slopes: Floats, filling: Filling, *, shift: float) -> tuple[Part, Part]:

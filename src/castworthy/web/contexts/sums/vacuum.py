@@ -58,20 +58,12 @@ AIR = Field(
 
 
 def _leak(given: Given) -> Answer:
-    show, hold = given.show, given.number("hold")
-    volume = given.maybe("volume")
-    port = Port(
-        volume_cm3=volume or _ANY_VOLUME_CM3,
-        u_volume_cm3=_u_volume_cm3(given),
-        atmosphere_kpa=given.maybe("atmosphere") or ATMOSPHERE_KPA,
-        temperature_degc=20.0 if given.maybe("air") is None else given.number("air"),
-    )
-    read = _readings(given)
+    port, read = _port(given), _readings(given)
     try:
         log = read.log(atmosphere_kpa=port.atmosphere_kpa)
-        decay = fit_decay(log, port=port, hold_s=hold, gauge=_gauge(given))
+        decay = fit_decay(log, port=port, hold_s=given.number("hold"), gauge=_gauge(given))
     except (InstrumentError, InputError) as fault:
-        raise SumFault(retell(str(fault), show=show.of_vacuum()), field="readings") from fault
+        raise SumFault(retell(str(fault), show=given.show.of_vacuum()), field="readings") from fault
     figure = _figure(log, port=port, given=given)
     if isinstance(decay, Refused):
         return Answer(
@@ -82,25 +74,40 @@ def _leak(given: Given) -> Answer:
             svg_phone=_chart(figure, phone=True),
         )
     judged = _judged(given, decay=decay)
-    told = leak_sentences(decay, show=show, judgement=judged)
-    if volume is None:
-        told = (*(told[:1] if judged is not None else ()), loss_sentence(decay, show=show))
-    if counted := counted_sentence(decay, show=show, volume_known=volume is not None):
-        told = (*told, counted)
     verdict = Verdict.MISSING if judged is None else judged.verdict
     fitted = _fitted(figure, decay=decay, verdict=verdict)
+    first, *more = _told(given, decay=decay, judged=judged)
     return Answer(
-        headline=told[0],
+        headline=first,
         tone=TONES[verdict],
-        rows=_leak_rows(decay, show=show) if volume is not None else (),
-        sentences=(
-            *told[1:],
-            *(() if volume else ("Type the volume of port and line to see how much it leaks.",)),
-        ),
+        rows=() if given.maybe("volume") is None else _leak_rows(decay, show=given.show),
+        sentences=tuple(more),
         cautions=(*decay.cautions, *read.notes),
         svg=_chart(fitted),
         svg_phone=_chart(fitted, phone=True),
     )
+
+
+def _port(given: Given) -> Port:
+    return Port(
+        volume_cm3=given.maybe("volume") or _ANY_VOLUME_CM3,
+        u_volume_cm3=_u_volume_cm3(given),
+        atmosphere_kpa=given.maybe("atmosphere") or ATMOSPHERE_KPA,
+        temperature_degc=20.0 if given.maybe("air") is None else given.number("air"),
+    )
+
+
+def _told(given: Given, *, decay: Decay, judged: LeakJudgement | None) -> list[str]:
+    """Verdict, leak and loss in words; without a volume there is no leak to tell."""
+    show, known = given.show, given.maybe("volume") is not None
+    told = list(leak_sentences(decay, show=show, judgement=judged))
+    if not known:
+        told = [*(told[:1] if judged is not None else ()), loss_sentence(decay, show=show)]
+    if counted := counted_sentence(decay, show=show, volume_known=known):
+        told.append(counted)
+    if not known:
+        told.append("Type the volume of port and line to see how much it leaks.")
+    return told
 
 
 def _u_volume_cm3(given: Given) -> float:
