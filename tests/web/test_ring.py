@@ -17,6 +17,7 @@ from castworthy.actions.kept_sums import keep_sum
 from castworthy.records.models import Head, Operation, OperationState, Person, Reading
 from factories import shop
 from factories.ring_sheets import LIMIT, RING, RINGED
+from factories.sheet_texts import big_sheet_text
 from factories.sums import seat_sunk
 
 STANDS = {
@@ -184,6 +185,20 @@ def test_the_groove_sheet_is_one_page_with_every_figure(
         assert part in words
     for part in ("depth cut", "before joint", "Chips are hot", "last word"):
         assert part in words
+
+
+@pytest.mark.parametrize("size", ["a4", "us-letter"])
+def test_the_groove_sheet_of_six_cylinders_is_one_page_too(
+    owner: Person, viewer: Person, size: str
+) -> None:
+    ring = RING.replace("4.2", "4.32") + LIMIT.replace("0.0095", "0.0088")
+    six = big_sheet_text(heights_count=9) + ring
+    head = shop.take_in(owner, code=shop.write_sheet(owner, text=six), tag="F66-1")
+    answer = signed_in(viewer).get(reverse("paper", args=[head.tag, "groove"]), {"size": size})
+    pages = pypdf.PdfReader(BytesIO(answer.content)).pages
+    assert len(pages) == 1
+    assert "fit one ring and measure it" in " ".join(pages[0].extract_text().split())
+    assert "last word" in pages[0].extract_text()
 
 
 def test_a_cylinder_the_sheet_does_not_have_is_not_found(viewer: Person, ringed: Head) -> None:
