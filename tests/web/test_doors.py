@@ -1,5 +1,7 @@
 """Who may open what: owner, machinist, viewer, stranger; and what every answer carries."""
 
+from urllib.parse import parse_qs, urlsplit
+
 import pytest
 from django.test import Client
 from django.urls import reverse
@@ -54,6 +56,23 @@ def test_a_part_asked_for_by_a_stranger_says_where_to_sign_in(head: Head) -> Non
     answer = Client().post(reverse("record", args=[head.tag]), headers={"HX-Request": "true"})
     assert answer.status_code == 401
     assert answer["HX-Redirect"].startswith(reverse("sign-in"))
+
+
+@pytest.mark.parametrize("part", [True, False], ids=["part", "whole"])
+def test_who_was_signed_out_while_typing_comes_back_to_the_page(head: Head, part: bool) -> None:
+    typed = f"{reverse('sum', args=['seat'])}?head={head.tag}&place=1A&cut=0.004"
+    seen = {"Referer": f"http://testserver{typed}"}
+    if part:
+        seen = {"HX-Request": "true", "HX-Current-URL": f"http://testserver{typed}"}
+    answer = Client().post(reverse("keep-sum", args=["seat"]), headers=seen)
+    door = answer["HX-Redirect"] if part else answer["Location"]
+    assert parse_qs(urlsplit(door).query)["next"] == [typed]
+
+
+def test_nobody_is_led_away_from_the_shop_by_signing_in(head: Head) -> None:
+    address = reverse("record", args=[head.tag])
+    answer = Client().post(address, headers={"Referer": "https://elsewhere.example/heads"})
+    assert parse_qs(urlsplit(answer["Location"]).query)["next"] == [address]
 
 
 def test_a_part_refused_to_a_viewer_carries_the_sentence(head: Head, viewer: Person) -> None:

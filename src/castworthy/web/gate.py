@@ -7,11 +7,12 @@ Every view wears one of these.  A stranger is sent to sign in (a partial request
 from collections.abc import Callable
 from functools import wraps
 from typing import Any
-from urllib.parse import urlencode
+from urllib.parse import urlencode, urlsplit
 
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpResponseRedirect
 from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
 
 View = Callable[..., HttpResponseBase]
 
@@ -67,10 +68,19 @@ def _guarded(view: View, allowed: Callable[[HttpRequest], bool], *, sentence: st
 
 
 def to_sign_in(request: HttpRequest) -> HttpResponse:
-    """To the sign-in page and back to where the person was going."""
+    """To the sign-in page and back to where the person was going, or typing."""
     partial = request.headers.get("HX-Request") == "true"
-    back = request.path if partial or request.method not in _READS else request.get_full_path()
+    whole = not partial and request.method in _READS
+    back = request.get_full_path() if whole else _page_open(request) or request.path
     address = f"{reverse('sign-in')}?{urlencode({'next': back})}"
     if partial:
         return HttpResponse(status=401, headers={"HX-Redirect": address})
     return HttpResponseRedirect(address)
+
+
+def _page_open(request: HttpRequest) -> str:
+    """The page of this shop something was sent from; empty where the browser does not say."""
+    page = request.headers.get("HX-Current-URL") or request.headers.get("Referer") or ""
+    if not url_has_allowed_host_and_scheme(page, allowed_hosts={request.get_host()}):
+        return ""
+    return urlsplit(page)._replace(scheme="", netloc="", fragment="").geturl()
