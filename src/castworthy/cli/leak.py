@@ -11,7 +11,7 @@ from rich.text import Text
 
 from castworthy.calc.head import Gauge
 from castworthy.calc.leak.decay import Decay, PressureLog, fit_decay
-from castworthy.calc.leak.flow import Port, standard_atmosphere_kpa
+from castworthy.calc.leak.flow import Port
 from castworthy.calc.leak.ports import (
     PortComparison,
     PortLeak,
@@ -19,11 +19,11 @@ from castworthy.calc.leak.ports import (
     compare_ports,
     compare_with_pump,
 )
-from castworthy.calc.leak.proof import ATMOSPHERE_KPA
 from castworthy.calc.leak.verdict import LeakJudgement, judge_decay
-from castworthy.calc.leak.words import PRACTICES, counted_sentence, leak_sentences
+from castworthy.calc.leak.words import PRACTICES, log_sentences
 from castworthy.calc.outcome import Refused
 from castworthy.cli.answers import refused_answer
+from castworthy.cli.bench_air import air_kpa, air_options
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
 from castworthy.cli.typed import Typed
@@ -57,14 +57,8 @@ class _Told:
     @property
     def sentences(self) -> tuple[str, ...]:
         """Verdict, leak, pump, other ports."""
-        said = [*leak_sentences(self.decay, show=self.show, judgement=self.judgement)]
-        if self.pump is not None:
-            said.append(self.pump.sentence)
-        if self.ports is not None:
-            said.append(self.ports.sentence)
-        if counted := counted_sentence(self.decay, show=self.show):
-            said.append(counted)
-        return tuple(said)
+        said = log_sentences(self.decay, show=self.show, judgement=self.judgement)
+        return (*said, *(each.sentence for each in (self.pump, self.ports) if each is not None))
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -95,15 +89,7 @@ class _Told:
     help="Standard uncertainty of one reading of the gauge, as 0.2inHg; what the readings do not "
     "scatter counts as shared by them all.",
 )
-@click.option(
-    "--atmosphere",
-    "atmosphere_kpa",
-    type=Typed("kpa"),
-    help="The air's own pressure at the bench, as 98.2kPa; else 101.325kPa.",
-)
-@click.option(
-    "--altitude", "altitude_mm", type=Typed("mm"), help="In its place the shop's height, as 1200m."
-)
+@air_options
 @click.option(
     "--hold",
     "hold_s",
@@ -190,7 +176,7 @@ def leak_command(
     port = Port(
         volume_cm3=volume_cm3,
         u_volume_cm3=u_volume_cm3,
-        atmosphere_kpa=_atmosphere_kpa(atmosphere_kpa, altitude_mm=altitude_mm),
+        atmosphere_kpa=air_kpa(atmosphere_kpa, altitude_mm=altitude_mm),
         temperature_degc=temperature_degc,
         discharge_ratio=discharge_ratio,
     )
@@ -220,14 +206,6 @@ def leak_command(
         click.echo(json.dumps(_answer(told), indent=2, ensure_ascii=False))
     else:
         _print(told)
-
-
-def _atmosphere_kpa(atmosphere_kpa: float | None, *, altitude_mm: float | None) -> float:
-    if atmosphere_kpa is not None and altitude_mm is not None:
-        raise click.UsageError("Give --atmosphere or --altitude, not both.")
-    if altitude_mm is not None:
-        return standard_atmosphere_kpa(altitude_mm=altitude_mm)
-    return ATMOSPHERE_KPA if atmosphere_kpa is None else atmosphere_kpa
 
 
 def _read(path: Path) -> LogFile:

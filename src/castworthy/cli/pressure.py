@@ -8,7 +8,6 @@ import click
 from rich.table import Table
 from rich.text import Text
 
-from castworthy.calc.leak.flow import standard_atmosphere_kpa
 from castworthy.calc.leak.pressure import (
     CAUTION,
     PRACTICES,
@@ -17,7 +16,6 @@ from castworthy.calc.leak.pressure import (
     pressure_decay,
 )
 from castworthy.calc.leak.proof import (
-    ATMOSPHERE_KPA,
     PRESSURE_SHARE_RATIO,
     Medium,
     pressure_left_ratio,
@@ -25,6 +23,7 @@ from castworthy.calc.leak.proof import (
 )
 from castworthy.calc.outcome import Refused
 from castworthy.cli.answers import Answer, refused_answer
+from castworthy.cli.bench_air import air_kpa, air_options
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
 from castworthy.cli.typed import Typed
@@ -100,15 +99,7 @@ class _Told:
     show_default=True,
     help="Standard uncertainty of one temperature, in degrees C.",
 )
-@click.option(
-    "--atmosphere",
-    "atmosphere_kpa",
-    type=Typed("kpa"),
-    help="The air's own pressure at the bench, as 98.2kPa; else 101.325kPa.",
-)
-@click.option(
-    "--altitude", "altitude_mm", type=Typed("mm"), help="In its place the shop's height, as 1200m."
-)
+@air_options
 @click.option(
     "--least",
     "least_ratio",
@@ -143,12 +134,12 @@ def pressure_command(*, as_json: bool, show: str, **words: Any) -> None:
 
 def _told(asked: dict[str, Any], *, show: Show) -> _Told | Refused:
     medium = Medium(asked["medium"])
-    air_kpa = _atmosphere_kpa(asked["atmosphere_kpa"], altitude_mm=asked["altitude_mm"])
+    bench_kpa = air_kpa(asked["atmosphere_kpa"], altitude_mm=asked["altitude_mm"])
     degrees = {name: asked[name] for name in ("start_degc", "end_degc")}
     pressures = {name: asked[name] for name in ("start_kpa", "held_kpa")}
     decay = None
     if medium is Medium.AIR:
-        decay = _decay(asked, pressures=pressures, degrees=degrees, air_kpa=air_kpa, show=show)
+        decay = _decay(asked, pressures=pressures, degrees=degrees, bench_kpa=bench_kpa, show=show)
         if isinstance(decay, Refused):
             return decay
     elif any(each is not None for each in degrees.values()):
@@ -160,14 +151,14 @@ def _told(asked: dict[str, Any], *, show: Show) -> _Told | Refused:
     return _Told(
         medium=medium,
         **pressures,
-        atmosphere_kpa=air_kpa,
+        atmosphere_kpa=bench_kpa,
         left_ratio=pressure_left_ratio(
-            **pressures, **(degrees if decay else {}), atmosphere_kpa=air_kpa
+            **pressures, **(degrees if decay else {}), atmosphere_kpa=bench_kpa
         ),
         least_ratio=asked["least_ratio"],
         decay=decay,
-        stored_air_n_m=_stored_n_m(asked, medium=Medium.AIR, air_kpa=air_kpa),
-        stored_water_n_m=_stored_n_m(asked, medium=Medium.WATER, air_kpa=air_kpa),
+        stored_air_n_m=_stored_n_m(asked, medium=Medium.AIR, bench_kpa=bench_kpa),
+        stored_water_n_m=_stored_n_m(asked, medium=Medium.WATER, bench_kpa=bench_kpa),
         volume_cm3=asked["volume_cm3"],
     )
 
@@ -177,7 +168,7 @@ def _decay(
     *,
     pressures: dict[str, float],
     degrees: dict[str, Any],
-    air_kpa: float,
+    bench_kpa: float,
     show: Show,
 ) -> PressureDecay | Refused:
     if None in degrees.values():
@@ -189,26 +180,18 @@ def _decay(
         volume_cm3=asked["volume_cm3"],
         u_pressure_kpa=asked["u_pressure_kpa"],
         u_temperature_degc=asked["u_temperature_degc"],
-        atmosphere_kpa=air_kpa,
+        atmosphere_kpa=bench_kpa,
         show=show,
     )
 
 
-def _stored_n_m(asked: dict[str, Any], *, medium: Medium, air_kpa: float) -> float:
+def _stored_n_m(asked: dict[str, Any], *, medium: Medium, bench_kpa: float) -> float:
     return stored_energy_n_m(
         pressure_kpa=asked["start_kpa"],
         volume_cm3=asked["volume_cm3"],
         medium=medium,
-        atmosphere_kpa=air_kpa,
+        atmosphere_kpa=bench_kpa,
     )
-
-
-def _atmosphere_kpa(atmosphere_kpa: float | None, *, altitude_mm: float | None) -> float:
-    if atmosphere_kpa is not None and altitude_mm is not None:
-        raise click.UsageError("Give --atmosphere or --altitude, not both.")
-    if altitude_mm is not None:
-        return standard_atmosphere_kpa(altitude_mm=altitude_mm)
-    return ATMOSPHERE_KPA if atmosphere_kpa is None else atmosphere_kpa
 
 
 def _cautions(told: _Told, *, show: Show) -> list[str]:

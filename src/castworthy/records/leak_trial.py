@@ -13,7 +13,7 @@ from castworthy.calc.leak.flow import Port
 from castworthy.calc.leak.ports import PumpShare, compare_with_pump
 from castworthy.calc.leak.proof import VACUUM_SHARE_RATIO
 from castworthy.calc.leak.verdict import LeakJudgement, judge_decay
-from castworthy.calc.leak.words import counted_sentence, leak_sentences, loss_sentence
+from castworthy.calc.leak.words import log_sentences
 from castworthy.calc.outcome import Refused
 from castworthy.calc.quantity import Quantity
 from castworthy.instruments.errors import InstrumentError
@@ -102,14 +102,13 @@ class LogTrial:
         """What it says, the verdict first."""
         if isinstance(self.decay, Refused):
             return (self.decay.sentence,)
-        told = leak_sentences(self.decay, show=show, judgement=self.judgement)
-        if not self.volume_known:
-            first = told[:1] if self.judgement is not None else ()
-            told = (*first, loss_sentence(self.decay, show=show))
-        counted = counted_sentence(
-            self.decay, show=show, gauge=self.gauge_name, volume_known=self.volume_known
+        told = log_sentences(
+            self.decay,
+            show=show,
+            judgement=self.judgement,
+            gauge=self.gauge_name,
+            volume_known=self.volume_known,
         )
-        told = (*told, counted) if counted else told
         return told if self.pump is None else (*told, self.pump.sentence)
 
     @property

@@ -32,6 +32,23 @@ def leak_sentences(
     )
 
 
+def log_sentences(
+    decay: Decay,
+    *,
+    show: Show,
+    judgement: LeakJudgement | None = None,
+    gauge: str = "",
+    volume_known: bool = True,
+) -> tuple[str, ...]:
+    """What a log tells, the verdict first; without a volume there is no leak to tell."""
+    told = leak_sentences(decay, show=show, judgement=judgement)
+    if not volume_known:
+        first = () if judgement is None else told[:1]
+        told = (*first, loss_sentence(decay, show=show))
+    counted = counted_sentence(decay, show=show, gauge=gauge, volume_known=volume_known)
+    return (*told, counted) if counted else told
+
+
 def loss_sentence(decay: Decay, *, show: Show) -> str:
     """What the port loses in the hold and what it holds then."""
     low, high = decay.loss_interval_kpa

@@ -14,12 +14,7 @@ from castworthy.calc.leak.proof import (
     ATMOSPHERE_KPA,
 )
 from castworthy.calc.leak.verdict import LeakJudgement, judge_decay
-from castworthy.calc.leak.words import (
-    PRACTICES,
-    counted_sentence,
-    leak_sentences,
-    loss_sentence,
-)
+from castworthy.calc.leak.words import PRACTICES, log_sentences
 from castworthy.calc.outcome import Refused
 from castworthy.charts.decay import DecayFigure, decay_chart
 from castworthy.instruments.errors import InstrumentError
@@ -97,17 +92,12 @@ def _port(given: Given) -> Port:
     )
 
 
-def _told(given: Given, *, decay: Decay, judged: LeakJudgement | None) -> list[str]:
+def _told(given: Given, *, decay: Decay, judged: LeakJudgement | None) -> tuple[str, ...]:
     """Verdict, leak and loss in words; without a volume there is no leak to tell."""
     show, known = given.show, given.maybe("volume") is not None
-    told = list(leak_sentences(decay, show=show, judgement=judged))
-    if not known:
-        told = [*(told[:1] if judged is not None else ()), loss_sentence(decay, show=show)]
-    if counted := counted_sentence(decay, show=show, volume_known=known):
-        told.append(counted)
-    if not known:
-        told.append("Type the volume of port and line to see how much it leaks.")
-    return told
+    told = log_sentences(decay, show=show, judgement=judged, volume_known=known)
+    ask = () if known else ("Type the volume of port and line to see how much it leaks.",)
+    return (*told, *ask)
 
 
 def _u_volume_cm3(given: Given) -> float:
