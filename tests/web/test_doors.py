@@ -69,6 +69,14 @@ def test_who_was_signed_out_while_typing_comes_back_to_the_page(head: Head, part
     assert parse_qs(urlsplit(door).query)["next"] == [typed]
 
 
+def test_the_figure_that_was_being_typed_comes_back_too(head: Head) -> None:
+    page = f"{reverse('sum', args=['seat'])}?head={head.tag}"
+    seen = {"HX-Request": "true", "HX-Current-URL": f"http://testserver{page}&cut=0.004"}
+    answer = Client().get(f"{page}&cut=0.005", headers=seen)
+    back = parse_qs(urlsplit(answer["HX-Redirect"]).query)["next"]
+    assert back == [f"{page}&cut=0.005"]
+
+
 def test_nobody_is_led_away_from_the_shop_by_signing_in(head: Head) -> None:
     address = reverse("record", args=[head.tag])
     answer = Client().post(address, headers={"Referer": "https://elsewhere.example/heads"})

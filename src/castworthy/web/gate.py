@@ -70,8 +70,9 @@ def _guarded(view: View, allowed: Callable[[HttpRequest], bool], *, sentence: st
 def to_sign_in(request: HttpRequest) -> HttpResponse:
     """To the sign-in page and back to where the person was going, or typing."""
     partial = request.headers.get("HX-Request") == "true"
-    whole = not partial and request.method in _READS
-    back = request.get_full_path() if whole else _page_open(request) or request.path
+    back = _page_open(request) or request.path
+    if request.method in _READS and (not partial or urlsplit(back).path == request.path):
+        back = request.get_full_path()
     address = f"{reverse('sign-in')}?{urlencode({'next': back})}"
     if partial:
         return HttpResponse(status=401, headers={"HX-Redirect": address})
