@@ -231,3 +231,13 @@ def test_a_refused_crack_keeps_its_rows(assembled: Head, machinist: Person) -> N
     for typed_text in ("2B", "14 mm long", "99, 99", "pores"):
         assert f'value="{typed_text}"' in text
     assert not ProofTest.objects.exists()
+
+
+def test_what_only_scripts_do_stays_hidden_until_they_run(
+    assembled: Head, machinist: Person
+) -> None:
+    text = signed_in(machinist).get(page(assembled)).content.decode()
+    for name in ("data-tap", "data-tap-over"):
+        tag = re.search(rf"<(?:form|button)[^>]* {name}[ >][^>]*", text)
+        assert tag is not None
+        assert " hidden" in tag[0]

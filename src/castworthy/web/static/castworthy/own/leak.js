@@ -177,6 +177,7 @@
   });
 
   tap.hidden = false;
+  over.hidden = false;
   // not before the page is ready to ask for the chart of what is brought back
   document.addEventListener("DOMContentLoaded", restore);
   setInterval(tick, 500);
