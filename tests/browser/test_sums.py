@@ -17,9 +17,9 @@ def test_the_index_leads_to_a_sum(pages: Pages) -> None:
     page.get_by_role("link", name="Ring in its groove").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Ring in its groove")
     page.get_by_role("link", name="Show an example").click()
-    # 1.20 - 1.11 and 1.20 - 0.97 mm, by hand.
+    # 47 - 44 and 47 - 38 thou, by hand.
     expect(page.locator(".sum__word")).to_have_text(
-        "The wire is pressed 3.5 thou and stands 9.1 thou above the deck."
+        "The wire is pressed 3.0 thou and stands 9.0 thou above the deck."
     )
     expect(page.locator("svg.sum__drawing")).to_be_visible()
 
