@@ -17,7 +17,7 @@ from urllib.error import URLError
 from urllib.request import urlopen
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, Request
+from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Request
 
 from factories.shop import PASSWORD
 
@@ -35,7 +35,9 @@ DESK = (1280, 800)
 TABLET = (768, 1024)
 PHONE = (390, 844)
 _TESTS = Path(__file__).parents[1]
-_START_S = 30.0
+_START_S = 120.0
+_ECHOES = ("htmx:afterRequest", "htmx:sendAbort", "htmx:sendError")
+"""What a page's script says of a request that failed: ``Pages._lost`` hears of each itself."""
 
 
 def _free_port() -> int:
@@ -98,6 +100,10 @@ def _wait(address: str, process: "subprocess.Popen[bytes]") -> None:
     pytest.fail(f"the server at {address} did not start in {_START_S:.0f} s")
 
 
+def _is_fault(said: ConsoleMessage) -> bool:
+    return said.type in {"error", "warning"} and not said.text.startswith(_ECHOES)
+
+
 @dataclass
 class Pages:
     """Opens pages and keeps what went wrong on them."""
@@ -143,7 +149,7 @@ class Pages:
             context.close()
 
     def _watch(self, page: Page) -> None:
-        page.on("console", lambda said: self._note(said.type in {"error", "warning"}, said.text))
+        page.on("console", lambda said: self._note(_is_fault(said), said.text))
         page.on("pageerror", lambda error: self._note(True, str(error)))
         page.on("requestfailed", self._lost)
 

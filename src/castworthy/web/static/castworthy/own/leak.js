@@ -22,7 +22,20 @@
   const figures = () => [...log.querySelectorAll("input:not([type=file], [type=hidden]), select")];
   const asGiven = new Map(figures().map((each) => [each.name, each.value]));
 
+  // read before the browser fills fields of its own accord, and not written over until restored
+  const kept = read();
+  let restored = false;
+
+  function read() {
+    try {
+      return JSON.parse(localStorage.getItem(key) || "null");
+    } catch (_) {
+      return null;
+    }
+  }
+
   function keep() {
+    if (!restored) return;
     const typed = {};
     for (const each of figures()) if (each.value !== asGiven.get(each.name)) typed[each.name] = each.value;
     try {
@@ -35,16 +48,13 @@
   }
 
   function restore() {
-    try {
-      const kept = JSON.parse(localStorage.getItem(key) || "null");
-      if (!kept || lines().value.trim()) return;
-      startMs = kept.startMs;
-      lines().value = kept.text;
-      for (const each of figures()) if (each.name in (kept.typed || {})) each.value = kept.typed[each.name];
-      changed();
-    } catch (_) {
-      localStorage.removeItem(key);
-    }
+    restored = true;
+    const there = lines().value.trim();
+    if (!kept || (there && there !== kept.text.trim())) return;
+    startMs = kept.startMs;
+    lines().value = kept.text;
+    for (const each of figures()) if (each.name in (kept.typed || {})) each.value = kept.typed[each.name];
+    changed();
   }
 
   function changed() {
