@@ -137,7 +137,7 @@ def assembly_plan(
     """
     if not clearance_mm >= 0.0 or not agents_degc:
         raise InputError(
-            "A fit is planned with a clearance of 0 or more and at least one state of the ring, "
+            "A fit is planned with a clearance of 0 or more and at least one state of the part, "
             f"got {clearance_mm:.4f} mm and {len(agents_degc)} states."
         )
     _check_degc(*agents_degc.values())
@@ -152,7 +152,7 @@ def assembly_plan(
         return Refused(
             code="too-hot",
             reason=(
-                f"Even with the ring {coolest.ring_from} the head would have to be at "
+                f"Even with the part {coolest.ring_from} the head would have to be at "
                 f"{coolest.head_degc:.0f} °C, above the {highest_head_degc:.0f} °C it may see."
             ),
             remedy="Take less interference or less clearance, or press it in.",
@@ -210,7 +210,7 @@ def _cautions(way: Way, *, known: bool) -> tuple[str, ...]:
             )
     if way.ring_degc < COLD_DEGC:
         told.append(
-            "Hold the cold ring with tongs and insulated gloves: bare skin freezes to it. Wipe "
+            "Hold the cold part with tongs and insulated gloves: bare skin freezes to it. Wipe "
             "off frost and drop it in at once; it warms in seconds."
         )
     if way.ring_degc < GIVES_OFF_GAS_DEGC:
@@ -221,6 +221,6 @@ def _cautions(way: Way, *, known: bool) -> tuple[str, ...]:
     if way.ring_degc < CONDENSES_OXYGEN_DEGC:
         told.append(
             "Liquid nitrogen draws oxygen out of the air: no oil, grease or flame near it; face "
-            "shield on, and lower the ring in slowly."
+            "shield on, and lower the part in slowly."
         )
     return tuple(told)
