@@ -16,7 +16,7 @@ from castworthy.web.contexts.sums.all_sums import SUMS, sum_named
 from castworthy.web.contexts.sums.form import Field
 from castworthy.web.contexts.sums.page import example, sum_page
 from factories import shop
-from factories.bench_sums import MM, THOU, answer_of, figures, plan_work
+from factories.bench_sums import MM, THOU, answer_of, error_at, figures, plan_work
 
 NAMES = [each.name for each in SUMS]
 
@@ -272,6 +272,14 @@ def test_a_gasket_grade_by_the_gap() -> None:
     answer = answer_of("grade", example(shown, show=MM), show=MM)
     assert answer.headline.startswith("Fit grade B")
     assert "0.950 mm" in answer.headline
+
+
+def test_a_grade_that_stands_there_twice_is_told() -> None:
+    shown = next(each for each in SUMS if each.name == "grade")
+    typed = example(shown, show=MM) | {"grades": "A 1.25\nA 1.35"}
+    assert error_at("grade", typed, "grades", show=MM) == (
+        "A stands there twice; name every line once."
+    )
 
 
 def test_the_ring_of_the_trade() -> None:

@@ -68,6 +68,7 @@ def test_limits_name_the_chambers_outside() -> None:
         ({"chambers": "50"}, "chambers", "between 2 and 24 cylinders (got 1)"),
         ({"chambers": "50 x"}, "chambers", "Line 1"),
         ({"chambers": "A 50\nB 52 51 50"}, "chambers", "Line 2: write name, chamber"),
+        ({"chambers": "A 50\nA 52"}, "chambers", "A stands there twice"),
         ({"chambers": "50 5000"}, "chambers", "0 to 2000 cm³ (got 5000)"),
         ({"chambers": "50 0.5", "deck_cut": "0.5", "area": "2000"}, "chambers", "whole chamber"),
         ({"chambers": "50 51", "low_chamber": "51", "high_chamber": "50"}, "high_chamber", "least"),

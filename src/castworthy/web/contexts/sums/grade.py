@@ -19,7 +19,7 @@ from castworthy.web.contexts.sums.form import (
     Usual,
     size,
 )
-from castworthy.web.contexts.sums.lines import lines_of
+from castworthy.web.contexts.sums.lines import lines_of, refuse_twice
 from castworthy.web.contexts.sums.ratio import CYLINDER, GASKET_BORE, SIDES, engine_of, room_of
 
 _MOST_GRADES = 12
@@ -94,6 +94,7 @@ def _grades(given: Given) -> list[GasketGrade]:
                 field="grades",
             )
         found.append(GasketGrade(name=name, thickness_mm=value))
+    refuse_twice((each.name for each in found), field="grades")
     return found
 
 

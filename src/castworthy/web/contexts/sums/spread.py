@@ -13,6 +13,7 @@ from castworthy.calc.quantity import Quantity
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.units import Show, UnitError, read_value
 from castworthy.web.contexts.sums.form import Field, Given, Part, Row, SumFault, Table, Usual
+from castworthy.web.contexts.sums.lines import refuse_twice
 
 _MOST_CYLINDERS = 24
 _MOST_CM3 = 2000.0
@@ -133,6 +134,7 @@ def _lines(lines: Sequence[str], *, given: Given) -> list[_Row]:
             )
         after = _volume(parts[2], line=number) if len(parts) == 3 else None
         found.append((parts[0][:12], _volume(parts[1], line=number), after))
+    refuse_twice((name for name, _, _ in found), field="chambers")
     return found
 
 
