@@ -156,3 +156,13 @@ def test_a_clearance_is_taken_in_as_a_reading(pages: Pages) -> None:
     page.locator("#typed").press("Enter")
     expect(page.locator("#readings tr[data-place='2B']")).to_contain_text("0.0028")
     expect(page.locator("#said")).not_to_contain_text("comes from a sum")
+
+
+def test_what_stands_in_the_fields_is_kept_before_its_answer_came(pages: Pages) -> None:
+    page = pages.new(sign_in="ana", path=f"/sums/seat?head={READ_HEAD}&place=1B&cut=0.004")
+    page.route(re.compile(r"cut=0\.007"), lambda _never: None)
+    page.get_by_label("How much").fill("0.007")
+    page.get_by_role("button", name=f"Keep with {READ_HEAD}, 1B").click(no_wait_after=True)
+    page.wait_for_timeout(800)
+    other = pages.new(sign_in="ana", path=f"/heads/{READ_HEAD}/history")
+    expect(other.locator("main")).to_contain_text("Sunk 7.0 thou")

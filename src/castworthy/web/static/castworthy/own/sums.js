@@ -9,3 +9,13 @@ document.addEventListener("htmx:afterSettle", () => {
     else control.removeAttribute("aria-invalid");
   });
 });
+
+/* What stands in the fields is kept, even where its answer is still on its way. */
+document.addEventListener("submit", (event) => {
+  const typed = document.querySelector("[data-sum]");
+  if (!typed || !event.target.matches(".sum__keeping")) return;
+  event.target.querySelectorAll("input[type=hidden]").forEach((kept) => {
+    const field = typed.elements[kept.name];
+    if (field) kept.value = field.value;
+  });
+});
