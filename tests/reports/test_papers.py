@@ -1,5 +1,7 @@
 """The papers carry every figure they were given; read back by pypdf, an independent reader."""
 
+from dataclasses import replace
+
 import pytest
 
 from castworthy.reports.claim import claim_pdf
@@ -86,6 +88,12 @@ def test_a_claim_sheet_gives_every_fault_with_its_evidence(claim_paper, words_of
         assert part in words
     assert len(read_pdf(made).pages) == 1
     assert "One fault" in words_of(claim_pdf(claim_paper(faults=1)))
+
+
+def test_a_claim_without_a_supplier_leaves_a_line_for_it(claim_paper, words_of):
+    words = words_of(claim_pdf(replace(claim_paper(), supplier="", lot="")))
+    assert "write the supplier in" in words
+    assert "write the supplier in" not in words_of(claim_pdf(claim_paper()))
 
 
 def test_many_faults_take_more_pages_and_none_is_torn(claim_paper, read_pdf):
