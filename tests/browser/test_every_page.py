@@ -16,6 +16,7 @@ SHOP = (
     "/gauges/",
     "/people/",
     "/people/olive/",
+    "/shop",
     "/search?q=F2",
     "/sums",
     "/sums/seat",

@@ -20,6 +20,7 @@ from castworthy.records.models import (
     Lot,
     Operation,
     Person,
+    Shop,
     Supplier,
 )
 from factories.shop import PASSWORD, measure_all
@@ -220,6 +221,44 @@ class TestSuppliers:
 
     def test_unknown_one_is_not_found(self, owner: Person) -> None:
         assert signed_in(owner).get(reverse("supplier", args=[999])).status_code == 404
+
+
+class TestShop:
+    NEW = {
+        "shop_name": "Weir Heads",
+        "address": "3 Weir Lane\nOld Harbour",
+        "phone": "555 0142",
+        "currency": "EUR",
+        "warranty": "Twelve months on our own work.",
+    }
+
+    def test_owner_changes_what_papers_say(self, owner: Person) -> None:
+        client = signed_in(owner)
+        assert client.post(reverse("shop"), self.NEW).status_code == 302
+        kept = Shop.objects.get()
+        assert (kept.name, kept.phone, kept.currency) == ("Weir Heads", "555 0142", "EUR")
+        page = text_of(client.get(reverse("shop")))
+        assert "Weir Heads</title>" in page
+        assert "Twelve months on our own work." in page
+        assert "3 Weir Lane\nOld Harbour" in page
+
+    @pytest.mark.parametrize(
+        ("field", "typed"), [("shop_name", " "), ("currency", "pounds"), ("phone", "5" * 41)]
+    )
+    def test_wrong_field_is_marked(self, owner: Person, field: str, typed: str) -> None:
+        before = Shop.objects.get().name
+        answer = signed_in(owner).post(reverse("shop"), self.NEW | {field: typed})
+        assert answer.status_code == 422
+        assert marked(answer, field)
+        assert "Twelve months" in text_of(answer)
+        assert Shop.objects.get().name == before
+
+    @pytest.mark.parametrize("who", ["machinist", "viewer"])
+    def test_only_an_owner_opens_it(self, request, who: str) -> None:
+        client = signed_in(request.getfixturevalue(who))
+        for answer in (client.get(reverse("shop")), client.post(reverse("shop"), self.NEW)):
+            assert answer.status_code == 403
+        assert 'href="/shop"' not in text_of(client.get(reverse("rack")))
 
 
 class TestCustomers:

@@ -21,6 +21,7 @@ from castworthy.web.views import (
     ring,
     search,
     sheets,
+    shop,
     sign_in,
     sums,
     suppliers,
@@ -52,6 +53,7 @@ urlpatterns = [
         customers,
         gauges,
         people,
+        shop,
         search,
         sums,
     )

@@ -1,4 +1,4 @@
-"""Forms of the first run and of signing in."""
+"""Forms of the first run, of the shop and of signing in."""
 
 from django import forms
 
@@ -24,6 +24,35 @@ class FirstRunForm(forms.Form):
     )
     show_length = forms.ChoiceField(
         label="You read lengths in", choices=UNITS, widget=forms.RadioSelect, initial="thou"
+    )
+
+
+class ShopForm(forms.Form):
+    """What pages and papers say of the shop."""
+
+    shop_name = forms.CharField(label="Name of the shop", max_length=80)
+    address = forms.CharField(
+        label="Address",
+        max_length=4000,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3, "autocomplete": "street-address"}),
+        help_text="As it stands at the foot of every paper.",
+    )
+    phone = forms.CharField(
+        label="Telephone",
+        max_length=40,
+        required=False,
+        widget=forms.TextInput(attrs={"inputmode": "tel", "autocomplete": "tel"}),
+    )
+    currency = forms.CharField(
+        label="Currency", max_length=3, help_text="The sign or its letters, as $ or EUR."
+    )
+    warranty = forms.CharField(
+        label="Warranty",
+        max_length=4000,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 5}),
+        help_text="Your own words, for the release record; earlier records keep theirs.",
     )
 
 
