@@ -207,7 +207,7 @@ def test_ports_that_were_only_read_say_nothing_of_each_other(assembled: Head) ->
         ({"dead_head": "20"}, "dead_head", "no more than the pump's own reading"),
         ({"hold": "0"}, "hold", "more than nothing"),
         ({"atmosphere": "thin"}, "atmosphere", "a pressure or a height"),
-        ({"atmosphere": "3 kPa"}, "atmosphere", "from 40 to 120 kPa"),
+        ({"atmosphere": "3 kPa"}, "atmosphere", "from 11.8 inHg to 35.4 inHg"),
     ],
 )
 def test_what_cannot_be_gets_one_sentence_at_its_field(

@@ -130,8 +130,9 @@ def test_an_echo_stores_nothing_more(ringed: Head, machinist: Person) -> None:
     [
         (replace(GOOD, before="8.0", after="9.2"), "steps 1.2 thou across its joint"),
         (replace(GOOD, six="85"), "85"),
+        (replace(GOOD, six="-8.6"), "8.6 thou below the deck at 6 o'clock"),
     ],
-    ids=["step", "decimal point"],
+    ids=["step", "decimal point", "sign"],
 )
 def test_what_looks_wrong_is_asked_and_kept_on_demand(
     ringed: Head, machinist: Person, typed: RingTyped, says: str

@@ -247,6 +247,12 @@ def _asked(
         ),
     )
     said = [slip.sentence(show) for slip in slips]
+    said += [
+        f"The ring of cylinder {deciding.place} reads {_below(stand, show=show)} the deck "
+        f"{_at(where)}: a ring stands above it. Is the sign right?"
+        for where, stand in zip(PLACE_WORDS, stands, strict=True)
+        if stand < 0.0
+    ]
     *_, before, after = stands
     step = abs(after - before)
     if step > STEP_HIGH_MM + _ALLOWANCE_MM:
@@ -255,6 +261,10 @@ def _asked(
             f"The ring of cylinder {deciding.place} steps {by} across its joint, more than {most}."
         )
     return tuple(said)
+
+
+def _below(stand_mm: float, *, show: Show) -> str:
+    return f"{show.value(-stand_mm, suffix='mm', difference=True)} below"
 
 
 def _reading(entry: Entry) -> CalcReading:

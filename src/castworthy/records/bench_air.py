@@ -6,7 +6,7 @@ from castworthy.calc.errors import InputError
 from castworthy.calc.leak.flow import standard_atmosphere_kpa
 from castworthy.calc.leak.proof import ATMOSPHERE_KPA
 from castworthy.records.models import ProofTest, TestKind
-from castworthy.records.proof_words import vacuum_unit
+from castworthy.records.proof_words import vacuum_unit, vacuum_words
 from castworthy.units import Show, UnitError, read_number, read_value
 
 _FOOT_MM = 304.8
@@ -26,8 +26,9 @@ def bench_air_kpa(typed: str, *, show: Show) -> float:
         return ATMOSPHERE_KPA
     value_kpa = _read(typed, show=show)
     if not _LEAST_KPA <= value_kpa <= _MOST_KPA:
+        least, most = (vacuum_words(each, show=show) for each in (_LEAST_KPA, _MOST_KPA))
         raise UnitError(
-            f"The air at the bench lies from 40 to 120 kPa, as the bench has it (got "
+            f"The air at the bench lies from {least} to {most}, as the bench has it (got "
             f"{typed.strip()})."
         )
     return value_kpa
