@@ -166,3 +166,15 @@ def test_what_stands_in_the_fields_is_kept_before_its_answer_came(pages: Pages) 
     page.wait_for_timeout(800)
     other = pages.new(sign_in="ana", path=f"/heads/{READ_HEAD}/history")
     expect(other.locator("main")).to_contain_text("Sunk 7.0 thou")
+
+
+def test_what_stands_in_the_fields_goes_along_to_a_head_before_its_answer_came(
+    pages: Pages,
+) -> None:
+    page = pages.new(sign_in="ana", path="/sums/seat")
+    page.route(re.compile(r"cut=0\.007&"), lambda _never: None, times=1)
+    page.get_by_label("How much").fill("0.007")
+    page.get_by_label("Head beside it").fill(READ_HEAD)
+    page.get_by_role("button", name="Fill from it").click()
+    expect(page.locator(".sum__beside")).to_contain_text(READ_HEAD)
+    expect(page.get_by_label("How much")).to_have_value("0.007")

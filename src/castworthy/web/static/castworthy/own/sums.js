@@ -10,12 +10,27 @@ document.addEventListener("htmx:afterSettle", () => {
   });
 });
 
-/* What stands in the fields is kept, even where its answer is still on its way. */
-document.addEventListener("submit", (event) => {
+/* What stands in the fields is kept, or taken along to a head, even where its answer is still on
+   its way. */
+(() => {
   const typed = document.querySelector("[data-sum]");
-  if (!typed || !event.target.matches(".sum__keeping")) return;
-  event.target.querySelectorAll("input[type=hidden]").forEach((kept) => {
-    const field = typed.elements[kept.name];
-    if (field) kept.value = field.value;
+  if (!typed) return;
+  const first = new FormData(typed);
+  const send = (form, name, value) => {
+    let kept = form.querySelector(`input[type=hidden][name="${name}"]`);
+    if (!kept) {
+      kept = Object.assign(document.createElement("input"), { type: "hidden", name });
+      form.append(kept);
+    }
+    kept.value = value;
+  };
+  document.addEventListener("submit", (event) => {
+    const form = event.target;
+    const keeping = form.matches(".sum__keeping");
+    if (!keeping && !form.matches(".sum__choose")) return;
+    for (const [name, value] of new FormData(typed)) {
+      const there = form.querySelector(`input[type=hidden][name="${name}"]`);
+      if (keeping ? there : value !== first.get(name)) send(form, name, value);
+    }
   });
-});
+})();
