@@ -6,6 +6,7 @@ press 41 - 38 = 3 thou, stand 41 - 32.5 = 8.5 thou, worst case 0.2 + 0.5 either 
 
 from dataclasses import replace
 from io import BytesIO, StringIO
+from uuid import uuid4
 
 import ezdxf
 import pypdf
@@ -128,6 +129,10 @@ def test_a_step_is_asked_about_and_kept(machinist: Person, ringed: Head) -> None
     assert "Keep it as read" in text_of(asked)
     kept = text_of(send(machinist, ringed, before="8.0", after="9.2", kept="yes"))
     assert "file the ends square" in kept
+    later = text_of(signed_in(machinist).get(reverse("ring", args=[ringed.tag])))
+    assert "Kept as read: The ring of cylinder 1 steps 1.2 thou across its joint" in later
+    again = text_of(send(machinist, ringed, uuid=str(uuid4())))
+    assert "Kept as read" not in again
 
 
 def test_a_viewer_is_refused(viewer: Person, ringed: Head) -> None:

@@ -39,7 +39,10 @@ _FEW_LANDS = 6
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CylinderCard:
-    """One cylinder: what was read, where its groove and its joint lie, the wire to cut."""
+    """One cylinder: what was read, where its groove and its joint lie, the wire to cut.
+
+    ``kept`` is what looked wrong of the reading that stands and was kept all the same.
+    """
 
     cylinder: str
     chosen: bool
@@ -48,6 +51,7 @@ class CylinderCard:
     sentence: str
     read: str
     read_by: str
+    kept: str
     bar: SafeString
     facts: tuple[tuple[str, str], ...]
     land: str
@@ -189,6 +193,7 @@ def _card(each: CylinderRing, *, page: RingPage, place: str, show: Show) -> Cyli
         sentence="" if judged is None else verdict_sentence(judged, show=show),
         read=read_words(each),
         read_by="" if last is None else last.by,
+        kept="" if last is None or judged is None else last.slip_kept,
         bar=_bar(each, page=page, show=show),
         facts=() if placed is None else tuple(_facts(placed, show=show)),
         land="" if placed is None else land_words(placed, show=show),
