@@ -26,7 +26,7 @@ from castworthy.calc.clamp.preload import (
 from castworthy.calc.clamp.thread import Form, Thread, thread_of
 from castworthy.cli.needs import check_needs
 from castworthy.cli.page import bullets, page
-from castworthy.cli.typed import Typed
+from castworthy.cli.typed import Typed, answer_options
 from castworthy.units import Show
 
 
@@ -187,14 +187,7 @@ class _Told:
     "--pressure", "pressure_mpa", type=Typed("mpa"), help="Peak cylinder pressure, as 180bar."
 )
 @click.option("--ring", "ring_mm", type=Typed("mm"), help="Diameter of the sealing ring, as 118mm.")
-@click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
-@click.option(
-    "--show",
-    type=click.Choice(["in", "thou", "mm"]),
-    default="thou",
-    show_default=True,
-    help="Units to show.",
-)
+@answer_options()
 def clamp_command(
     *,
     diameter_mm: float,

@@ -16,7 +16,7 @@ from castworthy.cli.answers import refused_answer
 from castworthy.cli.measured import read_measured
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
-from castworthy.cli.typed import Typed
+from castworthy.cli.typed import Typed, answer_options
 from castworthy.instruments.heights import HeightsFile, read_heights
 from castworthy.units import Show
 
@@ -46,14 +46,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     type=Typed("mm", least=0.0),
     help="Standard uncertainty of one height, as 0.1thou.",
 )
-@click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
-@click.option(
-    "--show",
-    type=click.Choice(["in", "thou", "mm"]),
-    default="thou",
-    show_default=True,
-    help="Units to show.",
-)
+@answer_options()
 def deck_command(
     *,
     heights: Path,

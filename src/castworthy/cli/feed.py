@@ -20,7 +20,7 @@ from castworthy.cli.files import read_text
 from castworthy.cli.measured import INDEX, read_measured
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
-from castworthy.cli.typed import Typed
+from castworthy.cli.typed import Typed, answer_options
 from castworthy.instruments.errors import InstrumentError
 from castworthy.instruments.traces import read_traces
 from castworthy.units import Show, UnitError, read_value
@@ -58,14 +58,7 @@ from castworthy.units import Show, UnitError, read_value
     type=click.Path(path_type=Path, file_okay=False),
     help=f"Folder of this machine's traces with a {INDEX} (file,feed_mm).",
 )
-@click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
-@click.option(
-    "--show",
-    type=click.Choice(["in", "thou", "mm"]),
-    default="mm",
-    show_default=True,
-    help="Units to show.",
-)
+@answer_options(units="mm")
 def feed_command(
     *,
     ra_um: float,

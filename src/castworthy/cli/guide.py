@@ -19,7 +19,7 @@ from castworthy.cli.needs import check_needs
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
 from castworthy.cli.press import ToldFit, fit_answer, press_options, print_fit, told_fit
-from castworthy.cli.typed import Typed
+from castworthy.cli.typed import Typed, answer_options, confidence_option
 from castworthy.units import Show, UnitError, read_value
 
 _LENGTH = Typed("mm", least=0.0)
@@ -82,14 +82,7 @@ class _Told:
 @click.option("--high", "high_mm", type=_LENGTH, help="Largest clearance, as 0.0040in.")
 @click.option("--u-bore", "u_bore_mm", type=_LENGTH, help="Standard uncertainty of the hole.")
 @click.option("--u-stem", "u_stem_mm", type=_LENGTH, help="Standard uncertainty of the stem.")
-@click.option(
-    "--confidence",
-    "confidence_probability",
-    type=click.FloatRange(min=0.5, max=1.0, min_open=True, max_open=True),
-    default=0.95,
-    show_default=True,
-    help="Probability a verdict asks for.",
-)
+@confidence_option
 @click.option(
     "--outside", "ring_mm", type=_LENGTH, help="Outside of the guide, for its fit in the head."
 )
@@ -101,14 +94,7 @@ class _Told:
     "--u-head-bore", "u_head_bore_mm", type=_LENGTH, help="Standard uncertainty of that hole."
 )
 @press_options(ring="guide", ring_metal="bronze")
-@click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
-@click.option(
-    "--show",
-    type=click.Choice(["in", "thou", "mm"]),
-    default="thou",
-    show_default=True,
-    help="Units to show.",
-)
+@answer_options()
 def guide_command(*, as_json: bool, show: str, **words: Any) -> None:
     """Work out a stem's clearance in its guide, the wear of both, and the guide's press fit.
 

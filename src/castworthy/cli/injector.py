@@ -20,7 +20,7 @@ from castworthy.calc.outcome import Refused
 from castworthy.cli.answers import Answer, refused_answer
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
-from castworthy.cli.typed import Typed
+from castworthy.cli.typed import Typed, answer_options, confidence_option
 from castworthy.units import Show
 from castworthy.units.phrase import listed
 
@@ -72,22 +72,8 @@ class _Told:
 @click.option(
     "--u-deck-cut", "u_deck_cut_mm", type=_LENGTH, help="Standard uncertainty of the cut."
 )
-@click.option(
-    "--confidence",
-    "confidence_probability",
-    type=click.FloatRange(min=0.5, max=1.0, min_open=True, max_open=True),
-    default=0.95,
-    show_default=True,
-    help="Probability a verdict asks for.",
-)
-@click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
-@click.option(
-    "--show",
-    type=click.Choice(["in", "thou", "mm"]),
-    default="thou",
-    show_default=True,
-    help="Units to show.",
-)
+@confidence_option
+@answer_options()
 def injector_command(
     *, as_json: bool, show: str, confidence_probability: float, **words: Any
 ) -> None:

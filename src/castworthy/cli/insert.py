@@ -13,7 +13,7 @@ from castworthy.cli.answers import refused_answer
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
 from castworthy.cli.press import fit_answer, press_options, print_fit, told_fit
-from castworthy.cli.typed import Typed
+from castworthy.cli.typed import Typed, answer_options
 from castworthy.units import Show
 
 _LENGTH = Typed("mm", least=0.0)
@@ -33,14 +33,7 @@ _LENGTH = Typed("mm", least=0.0)
 )
 @click.option("--u-bore", "u_bore_mm", type=_LENGTH, help="Standard uncertainty of the bore.")
 @press_options(ring="insert", ring_metal="steel")
-@click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
-@click.option(
-    "--show",
-    type=click.Choice(["in", "thou", "mm"]),
-    default="thou",
-    show_default=True,
-    help="Units to show.",
-)
+@answer_options()
 def insert_command(
     *,
     ring_mm: float | None,

@@ -25,6 +25,7 @@ from castworthy.cli.answers import Told, judge_answer, refused_answer
 from castworthy.cli.files import Job, read_job
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import MARKS, bullets, heading, page, sites_line
+from castworthy.cli.typed import answer_options
 
 _DECISIONS = {
     Decision.CONFORMING: "conforming: nothing has to be done.",
@@ -41,10 +42,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @click.argument("readings", type=_FILE)
 @click.option("--gauges", type=_FILE, help="Gauges file (TOML): how well each reading is known.")
 @click.option("--gasket", default="", help="Gasket of the sheet; else its first.")
-@click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
-@click.option(
-    "--show", type=click.Choice(["in", "thou", "mm"]), help="Units to show; else the sheet's own."
-)
+@answer_options(units=None, says="Units to show; else the sheet's own.")
 def judge_command(
     *,
     sheet: Path,

@@ -26,7 +26,7 @@ from castworthy.cli.answers import refused_answer
 from castworthy.cli.bench_air import air_kpa, air_options
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
-from castworthy.cli.typed import Typed
+from castworthy.cli.typed import Typed, answer_options, confidence_option
 from castworthy.instruments.logs import LogFile, read_log
 from castworthy.units import Show
 
@@ -120,14 +120,7 @@ class _Told:
     type=Typed("kpa"),
     help="Least vacuum at the end of the hold, as 22inHg.",
 )
-@click.option(
-    "--confidence",
-    "confidence_probability",
-    type=click.FloatRange(min=0.5, max=1.0, min_open=True, max_open=True),
-    default=0.95,
-    show_default=True,
-    help="Probability a verdict asks for.",
-)
+@confidence_option
 @click.option(
     "--dead-head",
     "dead_head_kpa",
@@ -141,14 +134,7 @@ class _Told:
     multiple=True,
     help="Log of another port of this head of the same volume; may be given again.",
 )
-@click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
-@click.option(
-    "--show",
-    type=click.Choice(["in", "thou", "mm"]),
-    default="thou",
-    show_default=True,
-    help="Units to show.",
-)
+@answer_options()
 def leak_command(
     *,
     log: Path,

@@ -26,7 +26,7 @@ from castworthy.calc.decision.verdict import Verdict
 from castworthy.cli.answers import Answer
 from castworthy.cli.lifts import COLUMNS, read_lifts
 from castworthy.cli.page import bullets, page
-from castworthy.cli.typed import Typed, uncertainty
+from castworthy.cli.typed import Typed, answer_options, confidence_option, uncertainty
 from castworthy.units import Show
 
 _LENGTH = Typed("mm", least=0.0)
@@ -96,22 +96,8 @@ class _Told:
 @uncertainty("--u-pocket", "u_pocket_mm", kind=_LENGTH, of="the pocket")
 @uncertainty("--u-deck-cut", "u_deck_cut_mm", kind=_LENGTH, of="the cut")
 @uncertainty("--u-sink", "u_sink_mm", kind=_LENGTH, of="the sinking")
-@click.option(
-    "--confidence",
-    "confidence_probability",
-    type=click.FloatRange(min=0.5, max=1.0, min_open=True, max_open=True),
-    default=0.95,
-    show_default=True,
-    help="Probability a verdict asks for.",
-)
-@click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
-@click.option(
-    "--show",
-    type=click.Choice(["in", "thou", "mm"]),
-    default="thou",
-    show_default=True,
-    help="Units to show.",
-)
+@confidence_option
+@answer_options()
 def piston_command(*, as_json: bool, show: str, **words: Any) -> None:
     """Work out how near a valve and the head come to the piston, now and after the work.
 

@@ -27,7 +27,7 @@ from castworthy.cli.answers import Told, no_plan_answer, plan_answer, refused_an
 from castworthy.cli.files import Job, read_job
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, clock, heading, page
-from castworthy.cli.typed import Typed
+from castworthy.cli.typed import Typed, answer_options
 
 _TITLES = {
     Objective.COST: "Least cost",
@@ -57,10 +57,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     help="Hold the deck cut at this depth, as 4thou; 0mm is no deck cut.",
 )
 @click.option("--gasket", default="", help="Gasket of the sheet; else its first.")
-@click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
-@click.option(
-    "--show", type=click.Choice(["in", "thou", "mm"]), help="Units to show; else the sheet's own."
-)
+@answer_options(units=None, says="Units to show; else the sheet's own.")
 def plan_command(
     *,
     sheet: Path,

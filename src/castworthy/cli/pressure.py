@@ -26,7 +26,7 @@ from castworthy.cli.answers import Answer, refused_answer
 from castworthy.cli.bench_air import air_kpa, air_options
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
-from castworthy.cli.typed import Typed
+from castworthy.cli.typed import Typed, answer_options
 from castworthy.records.proof_words import energy_sentence, energy_words, pressure_words
 from castworthy.units import Show
 
@@ -108,14 +108,7 @@ class _Told:
     show_default=True,
     help="Least share of the test pressure left.",
 )
-@click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
-@click.option(
-    "--show",
-    type=click.Choice(["in", "thou", "mm"]),
-    default="thou",
-    show_default=True,
-    help="Units to show.",
-)
+@answer_options()
 def pressure_command(*, as_json: bool, show: str, **words: Any) -> None:
     """Take the temperature out of a pressure test, and tell the leak and the energy it stores.
 

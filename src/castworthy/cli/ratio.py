@@ -34,7 +34,7 @@ from castworthy.cli.needs import check_needs
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
 from castworthy.cli.rows import read_rows
-from castworthy.cli.typed import Typed, uncertainty
+from castworthy.cli.typed import Typed, answer_options, uncertainty
 from castworthy.units import Show
 
 _LENGTH = Typed("mm", least=0.0)
@@ -180,14 +180,7 @@ class _Told:
     "--injector-limits", "stand_limits_mm", type=_SIGNED, nargs=2, help="Its limits, low and high."
 )
 @click.option("--washer", "washers_mm", type=_LENGTH, multiple=True, help="A washer for it; again.")
-@click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
-@click.option(
-    "--show",
-    type=click.Choice(["in", "thou", "mm"]),
-    default="thou",
-    show_default=True,
-    help="Units to show.",
-)
+@answer_options()
 def ratio_command(
     *,
     bore_mm: float,

@@ -51,7 +51,7 @@ from castworthy.cli.ring_read import (
     ring_read_options,
     stand_cautions,
 )
-from castworthy.cli.typed import Typed
+from castworthy.cli.typed import Typed, answer_options
 from castworthy.sheets.spec import read_sheet, sheet_unit
 from castworthy.units import Show, UnitError, read_value
 
@@ -151,12 +151,7 @@ def _length(name: str, help_: str, **more: Any) -> Callable[[Callable[..., None]
 @_length("--thickness", "Thickness of the deck at the groove.")
 @ring_read_options
 @click.option("--dxf", type=_FILE, help="Write a drawing of deck, grooves and joints here.")
-@click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
-@click.option(
-    "--show",
-    type=click.Choice(["in", "thou", "mm"]),
-    help="Units to show; else the sheet's own, else thou.",
-)
+@answer_options(units=None, says="Units to show; else the sheet's own, else thou.")
 def ring_command(*, sheet: Path | None, dxf: Path | None, as_json: bool, **asked: Any) -> None:
     """Work out a sealing ring: press, stand, tolerances, lands, joint and wire.
 

@@ -35,7 +35,7 @@ from castworthy.cli.answers import refused_answer
 from castworthy.cli.needs import check_needs
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
-from castworthy.cli.typed import Typed
+from castworthy.cli.typed import Typed, answer_options
 from castworthy.units import Show
 
 _LENGTH = Typed("mm", least=0.0)
@@ -138,14 +138,7 @@ class _Told:
     help="Cut of the valve's face, as sinking along the axis.",
 )
 @click.option("--least-margin", "least_margin_mm", type=_LENGTH, help="Least margin allowed.")
-@click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
-@click.option(
-    "--show",
-    type=click.Choice(["in", "thou", "mm"]),
-    default="thou",
-    show_default=True,
-    help="Units to show.",
-)
+@answer_options()
 def seat_command(
     *,
     seat_deg: float,

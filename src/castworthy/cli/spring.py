@@ -33,7 +33,7 @@ from castworthy.cli.needs import check_needs
 from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
 from castworthy.cli.spring_set import ToldSet, matched_set, print_set, set_answer
-from castworthy.cli.typed import Typed
+from castworthy.cli.typed import Typed, answer_options
 from castworthy.units import Show
 
 _LENGTH = Typed("mm", least=0.0)
@@ -169,14 +169,7 @@ class _Told:
     show_default=True,
     help="What the set is best at: its worst load, or the sum of squares.",
 )
-@click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
-@click.option(
-    "--show",
-    type=click.Choice(["in", "thou", "mm"]),
-    default="thou",
-    show_default=True,
-    help="Units to show.",
-)
+@answer_options()
 def spring_command(
     *,
     springs: Path | None,

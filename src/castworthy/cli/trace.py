@@ -28,7 +28,7 @@ from castworthy.cli.answers import refused_answer
 from castworthy.cli.measured import Found, found_in, read_measured
 from castworthy.cli.outcome import BAD_INPUT, REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
-from castworthy.cli.typed import Typed
+from castworthy.cli.typed import Typed, answer_options
 from castworthy.instruments.errors import InstrumentError
 from castworthy.instruments.traces import read_traces
 from castworthy.units import Show
@@ -120,14 +120,7 @@ class _Answers:
     type=Typed("mm", least=0.0001),
     help="Feed a turn the machine was set to, as 0.11mm.",
 )
-@click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")
-@click.option(
-    "--show",
-    type=click.Choice(["in", "thou", "mm"]),
-    default="mm",
-    show_default=True,
-    help="Units to show: µm with mm, µin with in or thou.",
-)
+@answer_options(units="mm", says="Units to show: µm with mm, µin with in or thou.")
 def trace_command(
     *,
     files: tuple[Path, ...],

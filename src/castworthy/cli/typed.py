@@ -38,3 +38,35 @@ def uncertainty(
 ) -> Callable[[_Command], _Command]:
     """An option for a standard uncertainty, which may be left out."""
     return click.option(option, name, type=kind, help=f"Standard uncertainty of {of}.")
+
+
+def answer_options(
+    *, units: str | None = "thou", says: str = "Units to show."
+) -> Callable[[_Command], _Command]:
+    """The options ``--json`` and ``--show`` of a command; ``units`` are shown by default."""
+
+    def added(command: _Command) -> _Command:
+        show = click.option(
+            "--show",
+            type=click.Choice(["in", "thou", "mm"]),
+            default=units,
+            show_default=units is not None,
+            help=says,
+        )
+        return click.option("--json", "as_json", is_flag=True, help="Answer as JSON.")(
+            show(command)
+        )
+
+    return added
+
+
+def confidence_option(command: _Command) -> _Command:
+    """The option ``--confidence`` of a command that gives a verdict."""
+    return click.option(
+        "--confidence",
+        "confidence_probability",
+        type=click.FloatRange(min=0.5, max=1.0, min_open=True, max_open=True),
+        default=0.95,
+        show_default=True,
+        help="Probability a verdict asks for.",
+    )(command)
