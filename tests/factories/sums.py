@@ -1,9 +1,9 @@
 """Sums worked out, as a page hands them to the deed."""
 
 from castworthy.records.kept_sums import (
-    AnswerRow,
-    AnswerTable,
     KeptAnswer,
+    Row,
+    Table,
     TypedField,
     WorkedSum,
 )
@@ -24,10 +24,10 @@ def seat_sunk(*, place: str = "2B", cut: str = "0.010") -> WorkedSum:
             headline="Sunk 10.0 thou, the seat is 52.8 thou wider.",
             tone="plain",
             rows=(
-                AnswerRow(label="Wider along the face", value="52.8 thou"),
-                AnswerRow(label="Top cut, 30°", value="10.0 thou deeper", note="a", inset=True),
+                Row(label="Wider along the face", value="52.8 thou"),
+                Row(label="Top cut, 30°", value="10.0 thou deeper", note="a", inset=True),
             ),
-            table=AnswerTable(heads=("Cut", "Depth"), rows=(("30°", "10.0 thou"),), chosen=0),
+            table=Table(heads=("Cut", "Depth"), rows=(("30°", "10.0 thou"),), chosen=0),
             sentences=("Cut it back from above.",),
             cautions=("Mind the guide.",),
         ),

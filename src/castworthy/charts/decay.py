@@ -5,17 +5,29 @@ Vacuum counts as a positive figure, so a leak falls.  The same drawing serves pa
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, floor, log10
+from math import ceil
 
 from castworthy.calc.decision.verdict import Verdict
-from castworthy.charts.scale import Scale, factor_of, ticks
+from castworthy.charts.curve import (
+    BOTTOM,
+    SIZE,
+    TOP,
+    Axis,
+    Frame,
+    axes,
+    beside,
+    bold,
+    canvas,
+    level,
+    whisker,
+)
+from castworthy.charts.scale import Scale
 from castworthy.charts.shapes import shape
-from castworthy.charts.svg import camel, clean, element, number, path, text, width_of
+from castworthy.charts.svg import element, path, width_of
 from castworthy.charts.theme import INKS, Ink, Theme
 from castworthy.units.show import Show
 
-_LEFT, _TOP, _BOTTOM = 46.0, 24.0, 40.0
-_SIZE = 12.0
+_LEFT = 46.0
 _APART_PX = 46.0
 _MOST_DRAWN_COUNT = 400
 _ROUND, _CROSS = 3.4, 4.0
@@ -50,21 +62,6 @@ class DecayFigure:
         return max([self.hold_s, *self.time_s])
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Frame:
-    """Where times and vacuums stand."""
-
-    along: Scale
-    up: Scale
-    foot: float
-
-    def x(self, time_s: float) -> float:
-        return self.along.at(time_s)
-
-    def y(self, vacuum_kpa: float) -> float:
-        return self.foot - self.up.at(vacuum_kpa)
-
-
 def decay_chart(
     figure: DecayFigure,
     *,
@@ -78,7 +75,6 @@ def decay_chart(
     frame = _frame(figure, width_px=width_px, height_px=height_px)
     about = figure.title or "Vacuum against time"
     parts = [
-        element("title", clean(about)),
         _allowed(figure, frame=frame, ink=ink),
         _axes(frame, show=show, ink=ink),
         _pump(figure, frame=frame, show=show, ink=ink),
@@ -87,27 +83,17 @@ def decay_chart(
         _readings(figure, frame=frame, ink=ink),
         _held(figure, frame=frame, ink=ink),
     ]
-    return camel(
-        "svg",
-        *parts,
-        view_box=f"0 0 {number(width_px)} {number(height_px)}",
-        xmlns="http://www.w3.org/2000/svg",
-        class_="cw-decay",
-        width=width_px,
-        height=height_px if theme is Theme.PRINT else None,
-        role="img",
-        aria_label=about,
-        font_family=ink.font,
-        focusable="false",
+    return canvas(
+        *parts, about=about, hook="cw-decay", width_px=width_px, height_px=height_px, theme=theme
     )
 
 
-def _frame(figure: DecayFigure, *, width_px: float, height_px: float) -> _Frame:
-    foot = height_px - _BOTTOM
+def _frame(figure: DecayFigure, *, width_px: float, height_px: float) -> Frame:
+    foot = height_px - BOTTOM
     low, high = _ends(figure)
-    return _Frame(
+    return Frame(
         along=Scale(first=0.0, last=figure.last_s * 1.04, left=_LEFT, right=width_px - 14.0),
-        up=Scale(first=low, last=high, left=0.0, right=foot - _TOP),
+        up=Scale(first=low, last=high, left=0.0, right=foot - TOP),
         foot=foot,
     )
 
@@ -123,46 +109,17 @@ def _ends(figure: DecayFigure) -> tuple[float, float]:
     return max(0.0, low - room), high + room
 
 
-def _axes(frame: _Frame, *, show: Show, ink: Ink) -> str:
-    left, right = frame.along.left, frame.along.right
-    lines, words = [], []
-    ups = [value for value, _ in ticks(frame.up, suffix="kpa", show=show, closest=34.0)]
-    digits = _digits(ups, suffix="kpa", show=show)
-    for value in ups:
-        y = frame.y(value)
-        lines.append(path((left, y), (right, y)))
-        label = show.number(value, suffix="kpa", digits=digits)
-        words.append(_word(label, x=left - 7.0, y=y + 4.0, ink=ink, anchor="end"))
-    alongs = [value for value, _ in ticks(frame.along, suffix="s", show=show, closest=_APART_PX)]
-    digits = _digits(alongs, suffix="s", show=show)
-    for value in alongs:
-        x = frame.x(value)
-        lines.append(path((x, frame.foot), (x, frame.foot + 5.0)))
-        label = show.number(value, suffix="s", digits=digits)
-        words.append(_word(label, x=x, y=frame.foot + 18.0, ink=ink))
-    words.append(_word(show.unit("kpa"), x=left - 7.0, y=13.0, ink=ink, anchor="end"))
-    words.append(_word("seconds", x=right, y=frame.foot + 34.0, ink=ink, anchor="end"))
-    return element(
-        "g",
-        element("path", d="".join(lines), stroke=ink.rule, stroke_width=1.0, fill="none"),
-        *words,
-        class_="cw-axes",
+def _axes(frame: Frame, *, show: Show, ink: Ink) -> str:
+    return axes(
+        frame,
+        up=Axis(suffix="kpa", closest_px=34.0, end=show.unit("kpa")),
+        along=Axis(suffix="s", closest_px=_APART_PX, end="seconds"),
+        show=show,
+        ink=ink,
     )
 
 
-def _digits(values: Sequence[float], *, suffix: str, show: Show) -> int:
-    """Decimals that tell two ticks apart."""
-    if len(values) < 2:
-        return 1
-    step = (values[1] - values[0]) / float(factor_of(suffix, show=show))
-    return max(0, -floor(log10(step) + 1e-9))
-
-
-def _word(words: str, *, x: float, y: float, ink: Ink, anchor: str = "middle") -> str:
-    return text(words, x=x, y=y, size=_SIZE, fill=ink.soft, anchor=anchor)
-
-
-def _allowed(figure: DecayFigure, *, frame: _Frame, ink: Ink) -> str:
+def _allowed(figure: DecayFigure, *, frame: Frame, ink: Ink) -> str:
     """The vacuums a port may hold, shaded; on paper a line under them says it."""
     if figure.least_kpa is None or ink.hatched:
         return ""
@@ -170,21 +127,21 @@ def _allowed(figure: DecayFigure, *, frame: _Frame, ink: Ink) -> str:
     return element(
         "rect",
         x=frame.along.left,
-        y=_TOP,
+        y=TOP,
         width=frame.along.right - frame.along.left,
-        height=max(0.0, y - _TOP),
+        height=max(0.0, y - TOP),
         fill=ink.wash,
         opacity=0.6,
         class_="cw-allowed",
     )
 
 
-def _limit(figure: DecayFigure, *, frame: _Frame, show: Show, ink: Ink) -> str:
+def _limit(figure: DecayFigure, *, frame: Frame, show: Show, ink: Ink) -> str:
     """The least that may be left, up to the end of the hold, and where the hold ends."""
     x = frame.x(figure.hold_s)
     ends = element(
         "path",
-        d=path((x, _TOP), (x, frame.foot)),
+        d=path((x, TOP), (x, frame.foot)),
         stroke=ink.steel,
         stroke_width=1.2,
         stroke_dasharray="2 4",
@@ -195,48 +152,32 @@ def _limit(figure: DecayFigure, *, frame: _Frame, show: Show, ink: Ink) -> str:
     y = frame.y(figure.least_kpa)
     line = element(
         "path",
-        d=path((frame.along.left, y), (frame.along.right, y)),
+        d=level(frame, y=y),
         stroke=ink.ink,
         stroke_width=1.6,
         class_="cw-least",
     )
     least = show.value(figure.least_kpa, suffix="kpa")
-    return ends + line + _beside(f"least {least}", y=y + 15.0, frame=frame, ink=ink)
+    return ends + line + beside(f"least {least}", y=y + 15.0, frame=frame, ink=ink)
 
 
-def _pump(figure: DecayFigure, *, frame: _Frame, show: Show, ink: Ink) -> str:
+def _pump(figure: DecayFigure, *, frame: Frame, show: Show, ink: Ink) -> str:
     if figure.pump_kpa is None:
         return ""
     y = frame.y(figure.pump_kpa)
     line = element(
         "path",
-        d=path((frame.along.left, y), (frame.along.right, y)),
+        d=level(frame, y=y),
         stroke=ink.steel,
         stroke_width=1.4,
         stroke_dasharray="7 4",
         class_="cw-pump",
     )
     own = show.value(figure.pump_kpa, suffix="kpa")
-    return line + _beside(f"pump {own}", y=y - 5.0, frame=frame, ink=ink)
+    return line + beside(f"pump {own}", y=y - 5.0, frame=frame, ink=ink)
 
 
-def _beside(words: str, *, y: float, frame: _Frame, ink: Ink) -> str:
-    """Words on a line, at its left end, on the ground of the card."""
-    return text(
-        words,
-        x=frame.along.left + 6.0,
-        y=min(y, frame.foot - 3.0),
-        size=_SIZE,
-        fill=ink.soft,
-        anchor="start",
-        stroke=ink.card,
-        stroke_width=3.0,
-        stroke_linejoin="round",
-        paint_order="stroke",
-    )
-
-
-def _curve(figure: DecayFigure, *, frame: _Frame, ink: Ink) -> str:
+def _curve(figure: DecayFigure, *, frame: Frame, ink: Ink) -> str:
     """The fit: through the readings a line, past the last of them dashes."""
     seen_s = max(figure.time_s, default=0.0)
     points = [
@@ -261,7 +202,7 @@ def _curve(figure: DecayFigure, *, frame: _Frame, ink: Ink) -> str:
     return "".join(drawn)
 
 
-def _readings(figure: DecayFigure, *, frame: _Frame, ink: Ink) -> str:
+def _readings(figure: DecayFigure, *, frame: Frame, ink: Ink) -> str:
     strays = {round(each, 3) for each in figure.strays_s}
     every = max(1, ceil(len(figure.time_s) / _MOST_DRAWN_COUNT))
     drawn = []
@@ -289,7 +230,7 @@ def _readings(figure: DecayFigure, *, frame: _Frame, ink: Ink) -> str:
     return element("g", *drawn, class_="cw-readings") if drawn else ""
 
 
-def _held(figure: DecayFigure, *, frame: _Frame, ink: Ink) -> str:
+def _held(figure: DecayFigure, *, frame: Frame, ink: Ink) -> str:
     """What is left at the end of the hold, with its whisker and its verdict's shape."""
     if figure.held_kpa is None:
         return ""
@@ -301,26 +242,13 @@ def _held(figure: DecayFigure, *, frame: _Frame, ink: Ink) -> str:
             figure.held_kpa - 2.0 * figure.u_held_kpa,
         )
     )
-    whisker = path((x, up), (x, down)) + path((x - 5.0, up), (x + 5.0, up))
-    whisker += path((x - 5.0, down), (x + 5.0, down))
     shown = figure.show.of_vacuum().value(figure.held_kpa, suffix="kpa")
-    room = width_of(shown, size=_SIZE + 1.0)
-    lift = -12.0 if y > _TOP + 34.0 else 24.0
+    room = width_of(shown, size=SIZE + 1.0)
+    lift = -12.0 if y > TOP + 34.0 else 24.0
     return element(
         "g",
-        element("path", d=whisker, stroke=ink.ink, stroke_width=1.6, class_="cw-whisker"),
+        whisker(x=x, up=up, down=down, ink=ink),
         shape(figure.verdict, x=x, y=y, radius=6.5, ink=ink),
-        text(
-            shown,
-            x=min(x, frame.along.right - room / 2.0),
-            y=y + lift,
-            size=_SIZE + 1.0,
-            fill=ink.ink,
-            weight="700",
-            stroke=ink.card,
-            stroke_width=3.0,
-            stroke_linejoin="round",
-            paint_order="stroke",
-        ),
+        bold(shown, x=min(x, frame.along.right - room / 2.0), y=y + lift, ink=ink),
         class_="cw-held",
     )

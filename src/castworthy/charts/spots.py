@@ -1,6 +1,6 @@
 """The marks on a deck: a verdict's shape and its figure at each place."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import hypot
 
@@ -41,6 +41,27 @@ class DeckMark:
     def site(self) -> Site:
         """What kind of place it is at."""
         return FACTS[self.quantity].site if self.spot_mm is None else Site.HEIGHT
+
+
+def found_marks(
+    places: Iterable[tuple[str, tuple[float, float] | None]], *, title: str
+) -> list[DeckMark]:
+    """Marks numbered from 1 at the places where something was found, by their words.
+
+    A place that is nowhere on the deck (``None``) has a number and no mark.
+    """
+    return [
+        DeckMark(
+            quantity=Quantity.PRESSURE_HOLD,
+            place=f"{number}. {words}",
+            verdict=Verdict.OUTSIDE,
+            text=str(number),
+            spot_mm=spot_mm,
+            title=title,
+        )
+        for number, (words, spot_mm) in enumerate(places, start=1)
+        if spot_mm is not None
+    ]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

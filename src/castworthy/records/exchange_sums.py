@@ -3,44 +3,30 @@
 from datetime import UTC
 from typing import Any
 
+from castworthy.records.exchange_shapes import COUNT, FLAG, TEXT, TIME, UUID, list_of, object_of
 from castworthy.records.kept_sums import KeptFacts, answer_json, kept_sums_of, typed_json
 from castworthy.records.models import Head
 
-_TEXT = {"type": "string"}
-_TIME = {"type": "string", "format": "date-time"}
-
-
-def _object(**properties: Any) -> dict[str, Any]:
-    return {
-        "type": "object",
-        "additionalProperties": False,
-        "required": list(properties),
-        "properties": properties,
-    }
-
-
-def _list(**properties: Any) -> dict[str, Any]:
-    return {"type": "array", "items": _object(**properties)}
-
-
-_TEXTS = {"type": "array", "items": _TEXT}
+_TEXTS = {"type": "array", "items": TEXT}
 _MAYBE_COUNT = {"type": ["integer", "null"], "minimum": 0}
 
-SUMS_SCHEMA = _list(
-    uuid={"type": "string", "pattern": "^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$"},
+SUMS_SCHEMA = list_of(
+    uuid=UUID,
     name={"type": "string", "minLength": 1, "maxLength": 40},
     title={"type": "string", "minLength": 1, "maxLength": 80},
     place={"type": "string", "maxLength": 24},
     units={"enum": ["thou", "in", "mm"]},
-    typed=_list(name=_TEXT, label=_TEXT, typed=_TEXT, unit=_TEXT, said=_TEXT),
-    answer=_object(
-        headline=_TEXT,
-        tone=_TEXT,
-        rows=_list(label=_TEXT, value=_TEXT, note=_TEXT, inset={"type": "boolean"}),
+    typed=list_of(name=TEXT, label=TEXT, typed=TEXT, unit=TEXT, said=TEXT),
+    answer=object_of(
+        headline=TEXT,
+        tone=TEXT,
+        rows=list_of(label=TEXT, value=TEXT, note=TEXT, inset=FLAG),
         table={
             "anyOf": [
                 {"type": "null"},
-                _object(heads=_TEXTS, rows={"type": "array", "items": _TEXTS}, chosen=_MAYBE_COUNT),
+                object_of(
+                    heads=_TEXTS, rows={"type": "array", "items": _TEXTS}, chosen=_MAYBE_COUNT
+                ),
             ]
         },
         sentences=_TEXTS,
@@ -48,13 +34,13 @@ SUMS_SCHEMA = _list(
     ),
     note={"type": "string", "maxLength": 200},
     software={"type": "string", "maxLength": 20},
-    operations_done_count={"type": "integer", "minimum": 0},
-    by=_TEXT,
-    at=_TIME,
+    operations_done_count=COUNT,
+    by=TEXT,
+    at=TIME,
     taken_back={
         "anyOf": [
             {"type": "null"},
-            _object(why={"type": "string", "maxLength": 200}, by=_TEXT, at=_TIME),
+            object_of(why={"type": "string", "maxLength": 200}, by=TEXT, at=TIME),
         ]
     },
 )

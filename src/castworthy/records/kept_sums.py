@@ -35,7 +35,7 @@ class TypedField:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class AnswerRow:
+class Row:
     """One figure of an answer; ``inset`` ones make up the one above."""
 
     label: str
@@ -45,8 +45,8 @@ class AnswerRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class AnswerTable:
-    """Figures in columns; ``chosen`` counts from 0."""
+class Table:
+    """Figures that need more than one column; the first names the row, ``chosen`` counts from 0."""
 
     heads: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
@@ -55,12 +55,15 @@ class AnswerTable:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeptAnswer:
-    """What a sum told, without its drawing."""
+    """What a sum told: the word first, figures, what it means, what to mind.
+
+    ``tone`` is the edge of the first sentence: inside, outside, close, missing or plain.
+    """
 
     headline: str
-    tone: str
-    rows: tuple[AnswerRow, ...] = ()
-    table: AnswerTable | None = None
+    tone: str = "plain"
+    rows: tuple[Row, ...] = ()
+    table: Table | None = None
     sentences: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
 
@@ -175,10 +178,10 @@ def _answer(told: Mapping[str, Any]) -> KeptAnswer:
     return KeptAnswer(
         headline=told["headline"],
         tone=told["tone"],
-        rows=tuple(AnswerRow(**row) for row in told["rows"]),
+        rows=tuple(Row(**row) for row in told["rows"]),
         table=None
         if table is None
-        else AnswerTable(
+        else Table(
             heads=tuple(table["heads"]),
             rows=tuple(tuple(row) for row in table["rows"]),
             chosen=table["chosen"],

@@ -5,12 +5,11 @@ from datetime import datetime
 from typing import Any
 
 from castworthy.actions.setting.press import day
-from castworthy.calc.decision.verdict import Verdict
 from castworthy.calc.head import HeadSheet
 from castworthy.calc.leak.ports import PortComparison
-from castworthy.calc.quantity import Quantity
-from castworthy.charts.deck import DeckMark, deck_plan
+from castworthy.charts.deck import deck_plan
 from castworthy.charts.ports import PortTrace, ports_chart
+from castworthy.charts.spots import found_marks
 from castworthy.charts.theme import Theme
 from castworthy.records.crack_places import CrackPlace, places_of
 from castworthy.records.leak_logs import KeptLog, compared, curve_kpa, kept_log, told_conditions
@@ -137,18 +136,7 @@ def photo_bytes(photo: Photo | None) -> bytes:
 
 def crack_deck(places: Iterable[CrackPlace], *, sheet: HeadSheet, show: Show) -> str:
     """The deck with a numbered mark at every place found; empty where none lies on it."""
-    marks = [
-        DeckMark(
-            quantity=Quantity.PRESSURE_HOLD,
-            place=f"{number}. {place.words}",
-            verdict=Verdict.OUTSIDE,
-            text=str(number),
-            spot_mm=place.spot_mm,
-            title="crack",
-        )
-        for number, place in enumerate(places, start=1)
-        if place.spot_mm is not None
-    ]
+    marks = found_marks(((each.words, each.spot_mm) for each in places), title="crack")
     return deck_plan(sheet, marks=marks, theme=Theme.PRINT, show=show) if marks else ""
 
 

@@ -7,10 +7,9 @@ from datetime import datetime
 
 from django.utils.safestring import SafeString, mark_safe
 
-from castworthy.calc.decision.verdict import Verdict
 from castworthy.calc.head import HeadSheet
-from castworthy.calc.quantity import Quantity
-from castworthy.charts.deck import DeckMark, deck_plan
+from castworthy.charts.deck import deck_plan
+from castworthy.charts.spots import found_marks
 from castworthy.records.crack_places import CrackPlace, CrackTyped, crack_places, named_spots
 from castworthy.records.proving import Tested, TestKind
 from castworthy.units import Show
@@ -84,17 +83,6 @@ def cracks_found(history: Iterable[Tested]) -> tuple[Tested, ...]:
 
 
 def _drawn(sheet: HeadSheet, places: Sequence[CrackPlace]) -> SafeString:
-    marks = [
-        DeckMark(
-            quantity=Quantity.PRESSURE_HOLD,
-            place=f"{number}. {place.words}",
-            verdict=Verdict.OUTSIDE,
-            text=str(number),
-            spot_mm=place.spot_mm,
-            title="crack",
-        )
-        for number, place in enumerate(places, start=1)
-        if place.spot_mm is not None
-    ]
+    marks = found_marks(((each.words, each.spot_mm) for each in places), title="crack")
     drawn = deck_plan(sheet, marks=marks, named=True)
     return mark_safe(drawn)  # noqa: S308 - drawn by castworthy.charts, which escapes

@@ -17,19 +17,10 @@ from castworthy.calc.clamp.preload import (
 )
 from castworthy.calc.clamp.thread import Form, Thread, thread_of
 from castworthy.calc.errors import InputError
+from castworthy.records.kept_sums import Row
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.units import Show
-from castworthy.web.contexts.sums.form import (
-    Answer,
-    Field,
-    Given,
-    Part,
-    Row,
-    Sum,
-    SumFault,
-    Usual,
-    size,
-)
+from castworthy.web.contexts.sums.form import Answer, Field, Given, Part, Sum, SumFault, Usual, size
 
 _INCH_MM = 25.4
 _KPA_PER_MPA = 1000.0

@@ -6,9 +6,10 @@ from castworthy.calc.outcome import Refused
 from castworthy.calc.quantity import Quantity
 from castworthy.calc.texture.feed import FeedAdvice, feed_for
 from castworthy.records.cautions import CUTTING
+from castworthy.records.kept_sums import Row, Table
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.units import Show
-from castworthy.web.contexts.sums.form import Answer, Field, Given, Part, Row, Sum, Table, Usual
+from castworthy.web.contexts.sums.form import Answer, Field, Given, Part, Sum, Usual
 
 
 def _work(given: Given) -> Answer:

@@ -7,6 +7,7 @@ from django.utils.safestring import SafeString
 
 from castworthy.calc.quantity import Quantity, Site
 from castworthy.calc.rework.results import OperationKind
+from castworthy.records.kept_sums import KeptAnswer
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.records.proof_words import temperature_unit, vacuum_unit
 from castworthy.units import Show
@@ -152,38 +153,11 @@ class Part:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
-    """One figure of an answer; ``inset`` ones make up the one above."""
-
-    label: str
-    value: str
-    note: str = ""
-    inset: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Table:
-    """Figures that need more than one column; the first names the row."""
-
-    heads: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    chosen: int | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Answer:
-    """What a sum tells: the word first, figures, what it means, what to mind.
-
-    ``tone`` is the edge of the first sentence: inside, outside, close, missing or plain.
-    ``svg_phone`` is ``svg`` for a narrow screen, where it needs another.
+class Answer(KeptAnswer):
+    """What a sum tells, with its drawing; ``svg_phone`` is the one for a narrow screen, where it
+    needs another.
     """
 
-    headline: str
-    tone: str = "plain"
-    rows: tuple[Row, ...] = ()
-    table: Table | None = None
-    sentences: tuple[str, ...] = ()
-    cautions: tuple[str, ...] = ()
     svg: SafeString = field(default_factory=SafeString)
     svg_phone: SafeString = field(default_factory=SafeString)
 

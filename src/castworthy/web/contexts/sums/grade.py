@@ -6,19 +6,10 @@ from collections.abc import Mapping
 from castworthy.calc.chamber.grades import GasketGrade, GradeChoice, GradeLimits, choose_grade
 from castworthy.calc.errors import InputError
 from castworthy.calc.outcome import Refused
+from castworthy.records.kept_sums import Table
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.units import Show, UnitError, read_value
-from castworthy.web.contexts.sums.form import (
-    Answer,
-    Field,
-    Given,
-    Part,
-    Sum,
-    SumFault,
-    Table,
-    Usual,
-    size,
-)
+from castworthy.web.contexts.sums.form import Answer, Field, Given, Part, Sum, SumFault, Usual, size
 from castworthy.web.contexts.sums.lines import lines_of, refuse_twice
 from castworthy.web.contexts.sums.ratio import CYLINDER, GASKET_BORE, SIDES, engine_of, room_of
 

@@ -8,6 +8,7 @@ from castworthy.calc.errors import InputError
 from castworthy.calc.quantity import Quantity
 from castworthy.calc.rework.results import OperationKind
 from castworthy.calc.valvetrain.guide import PRACTICES, Across, StemClearance, stem_clearance
+from castworthy.records.kept_sums import Row
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.units import Show, UnitError, read_value
 from castworthy.web.contexts.sums.form import (
@@ -16,7 +17,6 @@ from castworthy.web.contexts.sums.form import (
     Field,
     Given,
     Part,
-    Row,
     Sum,
     SumFault,
     Usual,

@@ -14,6 +14,7 @@ from castworthy.calc.errors import InputError
 from castworthy.calc.outcome import Refused
 from castworthy.calc.quantity import Quantity
 from castworthy.calc.rework.results import OperationKind
+from castworthy.records.kept_sums import Row
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.units import Show
 from castworthy.units.phrase import listed
@@ -23,7 +24,6 @@ from castworthy.web.contexts.sums.form import (
     Field,
     Given,
     Part,
-    Row,
     Sum,
     SumFault,
     Usual,

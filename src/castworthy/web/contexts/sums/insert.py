@@ -9,20 +9,11 @@ from castworthy.calc.valvetrain.assembly import AssemblyPlan, Way, assembly_plan
 from castworthy.calc.valvetrain.metals import METALS, ROOM_DEGC
 from castworthy.calc.valvetrain.press_fit import PRACTICES, Fit, PressFit, fit_cautions, press_fit
 from castworthy.records.cautions import HOT_AND_COLD
+from castworthy.records.kept_sums import Row, Table
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.records.proof_words import temperature_words
 from castworthy.units import Show
-from castworthy.web.contexts.sums.form import (
-    Answer,
-    Field,
-    Given,
-    Part,
-    Row,
-    Sum,
-    Table,
-    Usual,
-    cut,
-)
+from castworthy.web.contexts.sums.form import Answer, Field, Given, Part, Sum, Usual, cut
 
 _METALS = tuple((name, name) for name in METALS)
 _HEADS = {

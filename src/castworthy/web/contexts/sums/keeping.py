@@ -1,7 +1,7 @@
 """Keeping a sum with the head beside it: the action, what was kept before, how to work it again."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from urllib.parse import urlencode
 from uuid import UUID, uuid4
 
@@ -9,8 +9,6 @@ from django.urls import reverse
 
 from castworthy.calc.quantity import FACTS, Quantity
 from castworthy.records.kept_sums import (
-    AnswerRow,
-    AnswerTable,
     KeptAnswer,
     KeptFacts,
     TypedField,
@@ -172,20 +170,7 @@ def typed_fields(page: SumPage) -> tuple[TypedField, ...]:
 
 def plain_answer(answer: Answer) -> KeptAnswer:
     """An answer without its drawing."""
-    table = answer.table
-    return KeptAnswer(
-        headline=answer.headline,
-        tone=answer.tone,
-        rows=tuple(
-            AnswerRow(label=row.label, value=row.value, note=row.note, inset=row.inset)
-            for row in answer.rows
-        ),
-        table=None
-        if table is None
-        else AnswerTable(heads=table.heads, rows=table.rows, chosen=table.chosen),
-        sentences=answer.sentences,
-        cautions=answer.cautions,
-    )
+    return KeptAnswer(**{each.name: getattr(answer, each.name) for each in fields(KeptAnswer)})
 
 
 def as_sent(sent: Mapping[str, str], *, page: SumPage) -> dict[str, str]:

@@ -17,6 +17,7 @@ from castworthy.charts.deck import deck_plan
 from castworthy.charts.rings import RingMark
 from castworthy.records.cautions import CUTTING
 from castworthy.records.errors import NotOnRecord
+from castworthy.records.kept_sums import Row, Table
 from castworthy.records.lookups.sheets import sheet_page, sheets
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.units import Show
@@ -25,10 +26,8 @@ from castworthy.web.contexts.sums.form import (
     Field,
     Given,
     Part,
-    Row,
     Sum,
     SumFault,
-    Table,
     Usual,
     cut,
     size,

@@ -15,6 +15,7 @@ from castworthy.calc.valvetrain.matching import (
 )
 from castworthy.calc.valvetrain.spring import LoadReading, SpringLaw, law_from_loads
 from castworthy.records.cautions import SPRING_FORCE
+from castworthy.records.kept_sums import Row, Table
 from castworthy.records.practices import KEEPERS, SPRING_DOWN
 from castworthy.units import Show, UnitError, read_value
 from castworthy.web.contexts.sums.form import (
@@ -22,10 +23,8 @@ from castworthy.web.contexts.sums.form import (
     Field,
     Given,
     Part,
-    Row,
     Sum,
     SumFault,
-    Table,
     cut,
     force,
     size,

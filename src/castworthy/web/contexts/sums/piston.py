@@ -17,9 +17,10 @@ from castworthy.calc.decision.figure import FigureJudged, judge_figure
 from castworthy.calc.decision.verdict import Verdict
 from castworthy.calc.errors import InputError
 from castworthy.calc.quantity import Quantity
+from castworthy.records.kept_sums import Row
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.units import Show
-from castworthy.web.contexts.sums.form import Answer, Given, Row, SumFault, Usual, cut, size
+from castworthy.web.contexts.sums.form import Answer, Given, SumFault, Usual, cut, size
 from castworthy.web.contexts.sums.lifts import lifts_of
 from castworthy.web.contexts.sums.piston_picture import gap_pictures
 from castworthy.web.contexts.sums.ratio import engine_of

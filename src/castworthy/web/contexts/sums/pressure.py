@@ -15,17 +15,10 @@ from castworthy.calc.leak.proof import (
 from castworthy.calc.outcome import Refused
 from castworthy.calc.quantity import Site
 from castworthy.records.cautions import UNDER_PRESSURE
+from castworthy.records.kept_sums import Row
 from castworthy.records.proof_words import pressure_words
 from castworthy.units import Show
-from castworthy.web.contexts.sums.form import (
-    Answer,
-    Field,
-    Given,
-    Part,
-    Row,
-    Sum,
-    SumFault,
-)
+from castworthy.web.contexts.sums.form import Answer, Field, Given, Part, Sum, SumFault
 from castworthy.web.contexts.sums.vacuum import AIR
 
 

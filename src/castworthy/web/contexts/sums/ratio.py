@@ -12,6 +12,7 @@ from castworthy.calc.chamber.room import (
 from castworthy.calc.errors import InputError
 from castworthy.calc.quantity import Quantity
 from castworthy.calc.rework.taken import chamber_area_mm2
+from castworthy.records.kept_sums import Row
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.units import Show
 from castworthy.web.contexts.sums.form import (
@@ -19,7 +20,6 @@ from castworthy.web.contexts.sums.form import (
     Field,
     Given,
     Part,
-    Row,
     Sum,
     SumFault,
     Usual,

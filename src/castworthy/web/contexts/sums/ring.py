@@ -24,6 +24,7 @@ from castworthy.calc.sealing.lands import deck_left_mm
 from castworthy.calc.sealing.tolerances import RingShares, Stack, Tolerances, draw_rings, stack_of
 from castworthy.calc.sealing.wire import PRACTICES
 from castworthy.records.cautions import CUTTING
+from castworthy.records.kept_sums import Row
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.records.ring_words import stand_cautions
 from castworthy.web.contexts.sums.form import (
@@ -31,7 +32,6 @@ from castworthy.web.contexts.sums.form import (
     Field,
     Given,
     Part,
-    Row,
     Sum,
     SumFault,
     Usual,

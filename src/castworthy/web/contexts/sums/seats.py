@@ -30,6 +30,7 @@ from castworthy.calc.valvetrain.seat import (
     sunk,
 )
 from castworthy.records.cautions import CUTTING
+from castworthy.records.kept_sums import Row
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.records.practices import OWN_PLACES
 from castworthy.units import Show
@@ -38,7 +39,6 @@ from castworthy.web.contexts.sums.form import (
     Field,
     Given,
     Part,
-    Row,
     Sum,
     SumFault,
     Usual,

@@ -13,6 +13,7 @@ from castworthy.calc.valvetrain.spring import (
     at_work,
 )
 from castworthy.records.cautions import SPRING_FORCE
+from castworthy.records.kept_sums import Row
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.units import Show
 from castworthy.units.phrase import listed
@@ -21,7 +22,6 @@ from castworthy.web.contexts.sums.form import (
     Field,
     Given,
     Part,
-    Row,
     Sum,
     SumFault,
     Usual,

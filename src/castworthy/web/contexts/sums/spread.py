@@ -10,9 +10,10 @@ from castworthy.calc.decision.figure import judge_figure
 from castworthy.calc.decision.verdict import Verdict
 from castworthy.calc.errors import InputError
 from castworthy.calc.quantity import Quantity
+from castworthy.records.kept_sums import Row, Table
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.units import Show, UnitError, read_value
-from castworthy.web.contexts.sums.form import Field, Given, Part, Row, SumFault, Table, Usual
+from castworthy.web.contexts.sums.form import Field, Given, Part, SumFault, Usual
 from castworthy.web.contexts.sums.lines import refuse_twice
 
 _MOST_CYLINDERS = 24

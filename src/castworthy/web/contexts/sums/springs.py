@@ -20,6 +20,7 @@ from castworthy.calc.valvetrain.spring import (
     law_from_loads,
 )
 from castworthy.records.cautions import SPRING_FORCE
+from castworthy.records.kept_sums import Row
 from castworthy.records.lookups.sums import SumsHead
 from castworthy.records.practices import KEEPERS, SPRING_DOWN
 from castworthy.units import Show
@@ -29,7 +30,6 @@ from castworthy.web.contexts.sums.form import (
     Field,
     Given,
     Part,
-    Row,
     Sum,
     SumFault,
     Usual,

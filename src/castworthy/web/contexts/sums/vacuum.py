@@ -20,6 +20,7 @@ from castworthy.charts.decay import DecayFigure, decay_chart
 from castworthy.instruments.errors import InstrumentError
 from castworthy.instruments.logs import LogFile, read_pasted
 from castworthy.records.cautions import UNDER_VACUUM
+from castworthy.records.kept_sums import Row
 from castworthy.records.proof_words import vacuum_unit, vacuum_words
 from castworthy.units import Show
 from castworthy.units.retell import retell
@@ -29,7 +30,6 @@ from castworthy.web.contexts.sums.form import (
     Field,
     Given,
     Part,
-    Row,
     Sum,
     SumFault,
     uncertainty,

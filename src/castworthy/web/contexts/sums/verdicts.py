@@ -2,7 +2,7 @@
 
 from castworthy.calc.decision.figure import FigureJudged
 from castworthy.calc.decision.verdict import Verdict
-from castworthy.web.contexts.sums.form import Row
+from castworthy.records.kept_sums import Row
 
 TONES = {
     Verdict.INSIDE: "inside",
