@@ -84,6 +84,7 @@ def record_vacuum_log(
             rule=rule_words(_VACUUM, sheet=sheet, place=place, show=show),
             passed=trial.verdict is Verdict.INSIDE,
             sentence=trial.sentences(show)[0],
+            headline=trial.sentences(show)[0],
             reading=reading,
         )
         return keep_proof(head, test=test, told=told, by=by)

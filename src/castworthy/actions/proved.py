@@ -61,7 +61,7 @@ class Proved:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewProof:
-    """One test about to be stored."""
+    """One test about to be stored; ``headline`` tells the trail what was found, in a sentence."""
 
     kind: TestKind
     place: str
@@ -71,6 +71,7 @@ class NewProof:
     passed: bool
     sentence: str
     reading: Reading | None = None
+    headline: str = ""
 
 
 def held_reading(
@@ -138,7 +139,7 @@ def keep_proof(head: Head, *, test: NewProof, told: Told, by: Person) -> Proved:
         head=head,
         subject=f"{test.kind.label} {test.place}".strip(),
         passed=test.passed,
-        found=test.found,
+        found=test.headline or test.found,
     )
     proofs = proofs_of(head, sheet=sheet_for(head), worked=worked_of(head))
     left = sum(not proof.stands for proof in proofs)

@@ -1,8 +1,11 @@
 """Verdicts and plans as JSON: the keys of the published contract, every one with its unit."""
 
-from collections.abc import Iterable
+import json
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
+
+import click
 
 from castworthy.calc.decision.slips import Slip
 from castworthy.calc.decision.verdict import Judgement
@@ -31,9 +34,11 @@ from castworthy.calc.rework.results import (
     ValveWork,
     WorkStep,
 )
+from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.units import Show
 
 Answer = dict[str, Any]
+_Worked = TypeVar("_Worked")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,6 +156,23 @@ def refused_answer(refused: Refused) -> Answer:
             "remedy": refused.remedy,
         }
     }
+
+
+def tell(
+    told: _Worked | Refused,
+    *,
+    as_json: bool,
+    answer: Callable[[_Worked], Answer],
+    show: Callable[[_Worked], None],
+) -> None:
+    """Tell what was worked out, as JSON or as a page; a refusal ends the command with its code."""
+    if as_json:
+        said = refused_answer(told) if isinstance(told, Refused) else answer(told)
+        click.echo(json.dumps(said, indent=2, ensure_ascii=False))
+    if isinstance(told, Refused):
+        raise InputRefusedError(told.sentence, code=REFUSED)
+    if not as_json:
+        show(told)
 
 
 def _judgement(each: Judgement, *, show: Show) -> Answer:

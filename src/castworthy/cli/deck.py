@@ -1,6 +1,6 @@
 """``castworthy deck``: flatness of a deck from its heights, and the least cut that cleans it."""
 
-import json
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -11,10 +11,8 @@ from rich.text import Text
 from castworthy.calc.deck.ask import place_words
 from castworthy.calc.deck.form import CleanUp, DeckForm
 from castworthy.calc.deck.survey import form_of
-from castworthy.calc.outcome import Refused
-from castworthy.cli.answers import refused_answer
+from castworthy.cli.answers import tell
 from castworthy.cli.measured import read_measured
-from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
 from castworthy.cli.typed import Typed, answer_options
 from castworthy.instruments.heights import HeightsFile, read_heights
@@ -70,13 +68,12 @@ def deck_command(
         u_height_mm=u_height_mm,
         show=units,
     )
-    if as_json:
-        answer = refused_answer(form) if isinstance(form, Refused) else _answer(form, read=read)
-        click.echo(json.dumps(answer, indent=2, ensure_ascii=False))
-    if isinstance(form, Refused):
-        raise InputRefusedError(form.sentence, code=REFUSED)
-    if not as_json:
-        _print(form, read=read, show=units)
+    tell(
+        form,
+        as_json=as_json,
+        answer=partial(_answer, read=read),
+        show=partial(_print, read=read, show=units),
+    )
 
 
 def _answer(form: DeckForm, *, read: HeightsFile) -> dict[str, Any]:

@@ -2,8 +2,8 @@
 
 import csv
 import io
-import json
 from dataclasses import asdict
+from functools import partial
 from pathlib import Path
 from statistics import fmean
 from typing import Any
@@ -15,7 +15,7 @@ from rich.text import Text
 from castworthy.calc.outcome import Refused
 from castworthy.calc.texture.evaluate import evaluate
 from castworthy.calc.texture.feed import FeedAdvice, FeedTrace, feed_for
-from castworthy.cli.answers import refused_answer
+from castworthy.cli.answers import tell
 from castworthy.cli.files import read_text
 from castworthy.cli.measured import INDEX, read_measured
 from castworthy.cli.outcome import REFUSED, InputRefusedError
@@ -84,13 +84,7 @@ def feed_command(
         traces=() if folder is None else _traces(folder),
         low_ra_um=low_ra_um,
     )
-    if as_json:
-        answer = refused_answer(advice) if isinstance(advice, Refused) else _answer(advice)
-        click.echo(json.dumps(answer, indent=2, ensure_ascii=False))
-    if isinstance(advice, Refused):
-        raise InputRefusedError(advice.sentence, code=REFUSED)
-    if not as_json:
-        _print(advice, show=Show(length=show))
+    tell(advice, as_json=as_json, answer=_answer, show=partial(_print, show=Show(length=show)))
 
 
 def _traces(folder: Path) -> tuple[FeedTrace, ...]:

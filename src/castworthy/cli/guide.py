@@ -1,7 +1,7 @@
 """``castworthy guide``: a stem's clearance in its guide, and the guide's own press fit."""
 
-import json
 from dataclasses import asdict, dataclass
+from functools import partial
 from math import inf
 from typing import Any
 
@@ -14,9 +14,8 @@ from castworthy.calc.outcome import Refused
 from castworthy.calc.valvetrain.guide import PRACTICES, Across, StemClearance, stem_clearance
 from castworthy.calc.valvetrain.metals import METALS
 from castworthy.calc.valvetrain.press_fit import Fit
-from castworthy.cli.answers import Answer, refused_answer
+from castworthy.cli.answers import Answer, tell
 from castworthy.cli.needs import check_needs
-from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
 from castworthy.cli.press import ToldFit, fit_answer, press_options, print_fit, told_fit
 from castworthy.cli.typed import Typed, answer_options, confidence_option
@@ -102,13 +101,7 @@ def guide_command(*, as_json: bool, show: str, **words: Any) -> None:
     """
     check_needs()
     told = _told(words)
-    if as_json:
-        answer = refused_answer(told) if isinstance(told, Refused) else _answer(told)
-        click.echo(json.dumps(answer, indent=2, ensure_ascii=False))
-    if isinstance(told, Refused):
-        raise InputRefusedError(told.sentence, code=REFUSED)
-    if not as_json:
-        _print(told, show=Show(length=show))
+    tell(told, as_json=as_json, answer=_answer, show=partial(_print, show=Show(length=show)))
 
 
 def _told(asked: dict[str, Any]) -> _Told | Refused:

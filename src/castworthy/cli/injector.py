@@ -1,7 +1,7 @@
 """``castworthy injector``: an injector's stand after a deck cut, and the washers it takes."""
 
-import json
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import click
@@ -17,8 +17,7 @@ from castworthy.calc.chamber.injector import (
 )
 from castworthy.calc.decision.figure import FigureJudged, judge_figure
 from castworthy.calc.outcome import Refused
-from castworthy.cli.answers import Answer, refused_answer
-from castworthy.cli.outcome import REFUSED, InputRefusedError
+from castworthy.cli.answers import Answer, tell
 from castworthy.cli.page import bullets, page
 from castworthy.cli.typed import Typed, answer_options, confidence_option
 from castworthy.units import Show
@@ -82,13 +81,7 @@ def injector_command(
     Without --fitted, washers are added to what is under it; with it, at least one goes in again.
     """
     told = _told(words, confidence_probability=confidence_probability)
-    if as_json:
-        answer = refused_answer(told) if isinstance(told, Refused) else _answer(told)
-        click.echo(json.dumps(answer, indent=2, ensure_ascii=False))
-    if isinstance(told, Refused):
-        raise InputRefusedError(told.sentence, code=REFUSED)
-    if not as_json:
-        _print(told, show=Show(length=show))
+    tell(told, as_json=as_json, answer=_answer, show=partial(_print, show=Show(length=show)))
 
 
 def _told(asked: dict[str, Any], *, confidence_probability: float) -> _Told | Refused:

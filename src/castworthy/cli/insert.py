@@ -1,18 +1,16 @@
 """``castworthy insert``: a seat insert in its counterbore, and how it is fitted hot and cold."""
 
-import json
+from functools import partial
 from math import inf
 from typing import Any
 
 import click
 
-from castworthy.calc.outcome import Refused
 from castworthy.calc.valvetrain.metals import METALS
 from castworthy.calc.valvetrain.press_fit import PRACTICES, Fit
-from castworthy.cli.answers import refused_answer
-from castworthy.cli.outcome import REFUSED, InputRefusedError
+from castworthy.cli.answers import tell
 from castworthy.cli.page import bullets, page
-from castworthy.cli.press import fit_answer, press_options, print_fit, told_fit
+from castworthy.cli.press import ToldFit, fit_answer, press_options, print_fit, told_fit
 from castworthy.cli.typed import Typed, answer_options
 from castworthy.units import Show
 
@@ -61,15 +59,7 @@ def insert_command(
         u_bore_mm=words["u_bore_mm"],
     )
     told = told_fit(fit, asked=words)
-    if as_json:
-        answer = refused_answer(told) if isinstance(told, Refused) else fit_answer(told)
-        click.echo(json.dumps(answer, indent=2, ensure_ascii=False))
-    if isinstance(told, Refused):
-        raise InputRefusedError(told.sentence, code=REFUSED)
-    if not as_json:
-        print_fit(told, ring="insert", show=Show(length=show))
-        bullets(page(), "As the trade does it", PRACTICES)
-        bullets(page(), "Mind", told.cautions)
+    tell(told, as_json=as_json, answer=fit_answer, show=partial(_print, show=Show(length=show)))
 
 
 def _sizes(
@@ -83,3 +73,10 @@ def _sizes(
     if bore_mm is None:
         bore_mm = ring_mm - (interference_mm or 0.0)
     return ring_mm, bore_mm
+
+
+def _print(told: ToldFit, *, show: Show) -> None:
+    print_fit(told, ring="insert", show=show)
+    out = page()
+    bullets(out, "As the trade does it", PRACTICES)
+    bullets(out, "Mind", told.cautions)

@@ -1,7 +1,7 @@
 """``castworthy pressure``: a pressure test with its temperature taken out."""
 
-import json
 from dataclasses import asdict, dataclass
+from functools import partial
 from typing import Any
 
 import click
@@ -22,9 +22,8 @@ from castworthy.calc.leak.proof import (
     stored_energy_n_m,
 )
 from castworthy.calc.outcome import Refused
-from castworthy.cli.answers import Answer, refused_answer
+from castworthy.cli.answers import Answer, tell
 from castworthy.cli.bench_air import air_kpa, air_options
-from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
 from castworthy.cli.typed import Typed, answer_options
 from castworthy.records.proof_words import energy_sentence, energy_words, pressure_words
@@ -116,13 +115,9 @@ def pressure_command(*, as_json: bool, show: str, **words: Any) -> None:
     """
     units = Show(length=show)
     told = _told(words, show=units)
-    if as_json:
-        answer = refused_answer(told) if isinstance(told, Refused) else _answer(told, show=units)
-        click.echo(json.dumps(answer, indent=2, ensure_ascii=False))
-    if isinstance(told, Refused):
-        raise InputRefusedError(told.sentence, code=REFUSED)
-    if not as_json:
-        _print(told, show=units)
+    tell(
+        told, as_json=as_json, answer=partial(_answer, show=units), show=partial(_print, show=units)
+    )
 
 
 def _told(asked: dict[str, Any], *, show: Show) -> _Told | Refused:

@@ -1,7 +1,7 @@
 """``castworthy ratio``: compression ratio, what cuts do to it, gasket grades, and clearances."""
 
-import json
 from dataclasses import asdict, dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -29,9 +29,8 @@ from castworthy.calc.chamber.room import (
     spread_of,
 )
 from castworthy.calc.outcome import Refused
-from castworthy.cli.answers import refused_answer
+from castworthy.cli.answers import tell
 from castworthy.cli.needs import check_needs
-from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
 from castworthy.cli.rows import read_rows
 from castworthy.cli.typed import Typed, answer_options, uncertainty
@@ -219,13 +218,7 @@ def ratio_command(
         u_deck_clearance_mm=u_deck_clearance_mm,
     )
     told = _told(room, asked=_Words(**words))
-    if as_json:
-        answer = refused_answer(told) if isinstance(told, Refused) else _answer(told)
-        click.echo(json.dumps(answer, indent=2, ensure_ascii=False))
-    if isinstance(told, Refused):
-        raise InputRefusedError(told.sentence, code=REFUSED)
-    if not as_json:
-        _print(told, show=Show(length=show))
+    tell(told, as_json=as_json, answer=_answer, show=partial(_print, show=Show(length=show)))
 
 
 def _told(room: CylinderRoom, *, asked: _Words) -> _Told | Refused:

@@ -1,6 +1,5 @@
 """``castworthy seat``: what sinking a seat does to it, and the cuts that bring it back."""
 
-import json
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
@@ -31,9 +30,8 @@ from castworthy.calc.valvetrain.seat import (
     seat_width_mm,
     sunk,
 )
-from castworthy.cli.answers import refused_answer
+from castworthy.cli.answers import tell
 from castworthy.cli.needs import check_needs
-from castworthy.cli.outcome import REFUSED, InputRefusedError
 from castworthy.cli.page import bullets, page
 from castworthy.cli.typed import Typed, answer_options
 from castworthy.units import Show
@@ -173,13 +171,7 @@ def seat_command(
         **words,
     )
     told = _told(asked, angles=angles, show=Show(length=show))
-    if as_json:
-        answer = refused_answer(told) if isinstance(told, Refused) else _answer(told)
-        click.echo(json.dumps(answer, indent=2, ensure_ascii=False))
-    if isinstance(told, Refused):
-        raise InputRefusedError(told.sentence, code=REFUSED)
-    if not as_json:
-        _print(told)
+    tell(told, as_json=as_json, answer=_answer, show=_print)
 
 
 def _angles(seat: float, *, top_deg: float, throat_deg: float, included: bool) -> SeatAngles:

@@ -39,8 +39,6 @@ _DEEDS = {
     "head imported": "Brought it in from a file",
 }
 _WORDS = ("headline", "note", "why", "found")
-_BRIEF = "vacuum test recorded"
-"""Of this deed only the first sentence is told; Prove and the release record tell all."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,10 +133,7 @@ def _run(lines: list[TrailLine], *, by: str) -> Deed:
 def _deed(line: TrailLine) -> Deed:
     words = _DEEDS.get(line.deed, "Took a reading" if line.deed == _READING else line.deed)
     subject = line.subject if line.subject not in {line.tag, ""} else ""
-    said = [str(line.detail[key]) for key in _WORDS if line.detail.get(key)]
-    if line.deed == _BRIEF:
-        said = [each.partition(". ")[0] for each in said]
-    told = [subject, *said]
+    told = [subject, *(str(line.detail[key]) for key in _WORDS if line.detail.get(key))]
     if items := line.detail.get("items"):
         told.append(_items(items))
     words = f"{words[:1].upper()}{words[1:]}"
