@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from castworthy.actions.assembly import tick
 from castworthy.actions.plans import choose_plan, make_plans
+from castworthy.actions.proof import record_pressure
 from castworthy.records.models import Head, Person, Plan, ProofTest
 from factories import shop
 
@@ -136,6 +137,36 @@ def test_a_kept_log_is_the_test_of_its_port(assembled: Head, machinist: Person) 
     assert "Log 3 ports more" in prove
     assert 'value="250"' in other
     assert 'value="27"' in other
+
+
+def test_a_kept_log_fills_the_sum(assembled: Head, machinist: Person) -> None:
+    client = signed_in(machinist)
+    client.post(page(assembled), typed(), headers=PART)
+    text = client.get(f"/sums/leak?head={assembled.tag}&place=1A").content.decode()
+
+    assert "0 26.00\n5 26.00\n10 25.90" in text
+    assert 'name="volume" value="250"' in text
+    assert 'name="pump" value="27"' in text
+    assert "The port seals" in text
+
+
+def test_a_recorded_pressure_test_fills_the_sum(assembled: Head, machinist: Person) -> None:
+    # Gay-Lussac's law, absolute, by hand: (50.696 * 299.817 / 283.150 - 14.696) / 40: 97.46 %.
+    record_pressure(
+        tag=assembled.tag,
+        medium="air",
+        start="40 psi",
+        held="36 psi",
+        hold="600",
+        volume="5",
+        start_temperature="80 °F",
+        end_temperature="50 °F",
+        by=machinist,
+    )
+    text = signed_in(machinist).get(f"/sums/pressure?head={assembled.tag}").content.decode()
+    for name, value in (("start", "40"), ("held", "36"), ("hold", "600"), ("start_at", "80")):
+        assert f'name="{name}" value="{value}"' in text
+    assert "97.5 %" in text
 
 
 def test_the_history_tells_a_log_in_one_sentence(assembled: Head, machinist: Person) -> None:

@@ -547,6 +547,10 @@ def sprung(owner: Person) -> Head:
 low = 0.008
 high = 0.010
 
+[limit.spring_height]
+low = 1.76
+high = 1.84
+
 [spring]
 rate = "400 lbf/in"
 free = 2.0
@@ -589,6 +593,15 @@ def test_a_reading_on_record_fills_too(client: Client, machinist: Person, sprung
     _, page = ask(client, "spring", head=sprung.tag, place="2B")
     assert value_of(page, "installed") == "1.81"
     assert "the spring holds the seat with 76.0 lbf" in page
+
+
+def test_springs_are_matched_to_the_heights_on_record(
+    client: Client, machinist: Person, sprung: Head
+) -> None:
+    # By hand: 400 lbf/in * (2.00 - 1.80 in, the middle of the heights the sheet allows) = 80 lbf.
+    shop.kept(sprung.tag, "spring_height", "2B", "1.79 in", by=machinist)
+    _, page = ask(client, "matching", head=sprung.tag)
+    assert "2B 1.7900 80.0</textarea>" in page
 
 
 def test_planned_work_fills_the_seat(client: Client, owner: Person, sprung: Head) -> None:

@@ -1,7 +1,8 @@
 """What a head already knows of a bench sum: its sheet, what was read, what is planned."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from castworthy.calc.head import Cylinder, HeadSheet, Reading, Spring, Valve
 from castworthy.calc.quantity import Quantity
@@ -9,7 +10,15 @@ from castworthy.calc.rework.effects import disturbed_by
 from castworthy.calc.rework.results import OperationKind
 from castworthy.calc.rework.taken import TakenCut, predicted_reading, sinking_mm
 from castworthy.records.errors import NotOnRecord
-from castworthy.records.models import Head, Operation, OperationState, SheetRevision
+from castworthy.records.leak_logs import KeptLog, kept_log
+from castworthy.records.models import (
+    Head,
+    Operation,
+    OperationState,
+    SheetRevision,
+    TestKind,
+)
+from castworthy.records.proving import Tested, tested_of
 from castworthy.records.rows import head_row
 from castworthy.records.standing import standing_for
 
@@ -22,6 +31,8 @@ class SumsHead:
     and place, ``u`` its standard uncertainty where the gauge is known, both in the unit of the
     quantity.  ``planned`` is the work of the chosen plan that is not signed off yet.
     ``revision`` is that of the sheet the head is judged by, ``None`` where it is the newest.
+    ``log`` is the last one kept of the place's port, ``pressure_test`` what the last pressure
+    test was done with.
     """
 
     tag: str
@@ -31,6 +42,8 @@ class SumsHead:
     u: Mapping[tuple[Quantity, str], float] = field(default_factory=dict)
     planned: tuple[TakenCut, ...] = ()
     revision: int | None = None
+    log: KeptLog | None = None
+    pressure_test: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def valve(self) -> Valve | None:
@@ -113,6 +126,7 @@ def sheet_for_sums(tag: str, *, place: str = "") -> SumsHead:
     if place and place not in places_of(sheet):
         raise NotOnRecord(f"Sheet {sheet.code} has no place {place!r}; choose one of its valves.")
     known = [each for each in standing.by_spot.values() if each.read]
+    tests = tested_of(head)
     return SumsHead(
         tag=tag,
         sheet=sheet,
@@ -121,7 +135,20 @@ def sheet_for_sums(tag: str, *, place: str = "") -> SumsHead:
         u={(e.quantity, e.place): e.u for e in known if e.u is not None},
         planned=_planned(head, sheet=sheet),
         revision=_older_revision(head),
+        log=_last_log(tests, place=place),
+        pressure_test=next(
+            (test.conditions for test in reversed(tests) if test.kind is TestKind.PRESSURE), {}
+        ),
     )
+
+
+def _last_log(tests: Sequence[Tested], *, place: str) -> KeptLog | None:
+    logs = (
+        kept_log(test)
+        for test in reversed(tests)
+        if (test.kind, test.place) == (TestKind.VACUUM, place)
+    )
+    return next((log for log in logs if log is not None), None)
 
 
 def _older_revision(head: Head) -> int | None:

@@ -264,6 +264,11 @@ class Sum:
         return head.place
 
 
+def in_both(said: Callable[[Show], str]) -> tuple[str, str]:
+    """A text for a reader of inches and for one of millimetres."""
+    return said(Show(length="thou")), said(Show(length="mm"))
+
+
 def size(length_mm: float, show: Show) -> str:
     """A size: ``1.4200 in``."""
     return show.value(length_mm, suffix="mm")

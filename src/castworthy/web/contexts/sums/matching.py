@@ -1,10 +1,12 @@
 """Which spring goes to which valve."""
 
 import re
+from collections.abc import Mapping
 
 from castworthy.calc.errors import InputError
+from castworthy.calc.head import Limit
 from castworthy.calc.outcome import Refused
-from castworthy.calc.quantity import Site
+from castworthy.calc.quantity import Quantity, Site
 from castworthy.calc.valvetrain.matching import (
     BestBy,
     MatchedSet,
@@ -16,6 +18,7 @@ from castworthy.calc.valvetrain.matching import (
 from castworthy.calc.valvetrain.spring import LoadReading, SpringLaw, law_from_loads
 from castworthy.records.cautions import SPRING_FORCE
 from castworthy.records.kept_sums import Row, Table
+from castworthy.records.lookups.sums import SumsHead
 from castworthy.records.practices import KEEPERS, SPRING_DOWN
 from castworthy.units import Show, UnitError, read_value
 from castworthy.web.contexts.sums.form import (
@@ -25,8 +28,10 @@ from castworthy.web.contexts.sums.form import (
     Part,
     Sum,
     SumFault,
+    Usual,
     cut,
     force,
+    in_both,
     size,
 )
 from castworthy.web.contexts.sums.lines import lines_of
@@ -151,6 +156,43 @@ def _line(line: str, *, number: int, field: str, show: Show) -> tuple[str, list[
     return name, values
 
 
+def _prefill(head: SumsHead) -> Mapping[str, Usual | None]:
+    """Every valve whose installed height is known, with the load the sheet wants of it."""
+    known = [
+        (valve.name, height_mm, wanted_n)
+        for valve in head.sheet.valves
+        if (height_mm := head.after(Quantity.SPRING_HEIGHT, place=valve.name)) is not None
+        and (wanted_n := _wanted_n(head, valve=valve.name)) is not None
+    ]
+
+    def lines(show: Show) -> str:
+        return "\n".join(
+            f"{name} {show.number(height, suffix='mm')} {show.number(load, suffix='n', digits=1)}"
+            for name, height, load in known
+        )
+
+    return {"valves": in_both(lines) if known else None}
+
+
+def _wanted_n(head: SumsHead, *, valve: str) -> float | None:
+    """The seat load aimed at: the sheet's own, else its spring's at the height it aims at."""
+    if (load_n := _aim(head.sheet.limit_for(Quantity.SEAT_LOAD, place=valve))) is not None:
+        return load_n
+    spring = head.sheet.spring_for(valve)
+    height_mm = _aim(head.sheet.limit_for(Quantity.SPRING_HEIGHT, place=valve))
+    if spring is None or height_mm is None:
+        return None
+    return SpringLaw(rate_n_per_mm=spring.rate_n_per_mm, free_mm=spring.free_mm).load_n(height_mm)
+
+
+def _aim(limit: Limit | None) -> float | None:
+    """What a limit aims at, else its middle; ``None`` where it has neither."""
+    if limit is None or limit.aim is not None:
+        return None if limit is None else limit.aim
+    ends = (limit.low, limit.high)
+    return None if None in ends else sum(each for each in ends if each is not None) / 2.0
+
+
 MATCHING = Sum(
     name="matching",
     title="Matched springs",
@@ -213,6 +255,7 @@ MATCHING = Sum(
         KEEPERS,
     ),
     cautions=(SPRING_FORCE,),
+    prefill=_prefill,
     steps=("assemble",),
     site=Site.HEAD,
 )

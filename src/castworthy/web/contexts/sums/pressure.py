@@ -1,5 +1,6 @@
 """A pressure test with its temperature taken out."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 from math import log10
 
@@ -16,9 +17,10 @@ from castworthy.calc.outcome import Refused
 from castworthy.calc.quantity import Site
 from castworthy.records.cautions import UNDER_PRESSURE
 from castworthy.records.kept_sums import Row
+from castworthy.records.lookups.sums import SumsHead
 from castworthy.records.proof_words import pressure_words
 from castworthy.units import Show
-from castworthy.web.contexts.sums.form import Answer, Field, Given, Part, Sum, SumFault
+from castworthy.web.contexts.sums.form import Answer, Field, Given, Part, Sum, SumFault, Usual
 from castworthy.web.contexts.sums.vacuum import AIR
 
 
@@ -123,6 +125,18 @@ def _energy_row(stored_n_m: float, *, medium: Medium) -> Row:
     return Row(label=f"Energy stored in the {medium.value}", value=value, note=meant)
 
 
+def _prefill(head: SumsHead) -> Mapping[str, Usual | None]:
+    """What the last pressure test on record was done with; else how long one is held."""
+    told = head.pressure_test
+    found: dict[str, Usual | None] = {
+        "hold": told.get("hold_s", head.sheet.work.pressure_hold_s),
+        "medium": told.get("medium"),
+    }
+    names = ("volume_cm3", "start_kpa", "held_kpa", "start_degc", "end_degc", "atmosphere_kpa")
+    fields = ("volume", "start", "held", "start_at", "end_at", "atmosphere")
+    return found | {field: told.get(name) for field, name in zip(fields, names, strict=True)}
+
+
 PRESSURE = Sum(
     name="pressure",
     title="Pressure test",
@@ -194,6 +208,7 @@ PRESSURE = Sum(
     },
     practices=PRACTICES,
     cautions=(UNDER_PRESSURE,),
+    prefill=_prefill,
     steps=("prove",),
     site=Site.HEAD,
 )

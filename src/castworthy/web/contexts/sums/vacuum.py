@@ -1,6 +1,8 @@
 """A port's vacuum against time: its leak and its loss in the hold."""
 
+from collections.abc import Mapping
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 from django.utils.safestring import SafeString, mark_safe
@@ -16,11 +18,14 @@ from castworthy.calc.leak.proof import (
 from castworthy.calc.leak.verdict import LeakJudgement, judge_decay
 from castworthy.calc.leak.words import PRACTICES, log_sentences
 from castworthy.calc.outcome import Refused
+from castworthy.calc.quantity import Quantity
 from castworthy.charts.decay import DecayFigure, decay_chart
 from castworthy.instruments.errors import InstrumentError
 from castworthy.instruments.logs import LogFile, read_pasted
 from castworthy.records.cautions import UNDER_VACUUM
 from castworthy.records.kept_sums import Row
+from castworthy.records.leak_logs import KeptLog
+from castworthy.records.lookups.sums import SumsHead
 from castworthy.records.proof_words import vacuum_unit, vacuum_words
 from castworthy.units import Show
 from castworthy.units.retell import retell
@@ -32,6 +37,8 @@ from castworthy.web.contexts.sums.form import (
     Part,
     Sum,
     SumFault,
+    Usual,
+    in_both,
     uncertainty,
 )
 from castworthy.web.contexts.sums.verdicts import TONES
@@ -184,6 +191,35 @@ def _chart(figure: DecayFigure, *, phone: bool = False) -> SafeString:
     return mark_safe(drawn)  # noqa: S308 - drawn by castworthy.charts
 
 
+def _prefill(head: SumsHead) -> Mapping[str, Usual | None]:
+    """What the sheet asks of the port, and the log that is kept of it."""
+    limit = None
+    if head.valve is not None:
+        limit = head.sheet.limit_for(Quantity.VACUUM_HOLD, place=head.valve.name)
+    asked: dict[str, Usual | None] = {
+        "hold": head.sheet.work.vacuum_hold_s,
+        "least_held": None if limit is None else limit.low,
+    }
+    log = head.log
+    if log is None:
+        return asked
+    return asked | {
+        "readings": in_both(partial(_log_lines, log=log)),
+        "volume": log.volume_cm3,
+        "u_volume": log.u_volume_cm3 or None,
+        "pump": log.dead_head_kpa,
+        "atmosphere": log.atmosphere_kpa,
+    }
+
+
+def _log_lines(show: Show, *, log: KeptLog) -> str:
+    vacuum = show.of_vacuum()
+    return "\n".join(
+        f"{t:g} {vacuum.number(log.atmosphere_kpa - p, suffix='kpa', digits=2)}"
+        for t, p in zip(log.time_s, log.pressure_kpa, strict=True)
+    )
+
+
 LEAK = Sum(
     name="leak",
     title="Vacuum against time",
@@ -275,5 +311,6 @@ LEAK = Sum(
     },
     practices=PRACTICES,
     cautions=(UNDER_VACUUM,),
+    prefill=_prefill,
     steps=("prove",),
 )
